@@ -1,0 +1,130 @@
+"""The rule of the inflow: pre-pump arterial pressure against its absolute limit and against its usual band.
+
+"Lower" always means more negative. A post-pump pressure enters no rule.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import cast
+
+from access.measures.band import Band, alike, usual_band
+from access.measures.findings import Finding
+from access.measures.readings import DynamicReading
+from access.measures.rules.case import Case, one_a_treatment, tail
+from access.measures.rules.measurement import Weight, finding
+from access.measures.rules.outlet import venous_ratios
+from access.measures.rules.say import day
+from access.measures.succession import Observation, in_succession
+
+RULE = "inflow.pre-pump"
+START, END = 39, 12  # A band is made of at most 39 treatments; the end holds any succession asked for.
+CIRCUIT = "Rule out the circuit first: kink, clamp, needle against the wall, wet filter, clot."
+
+
+@dataclass(frozen=True, kw_only=True)
+class Usual:
+    """The usual band at the gauge and pump speed used last, and the treatments held against it."""
+
+    band: Band | None
+    judged: tuple[DynamicReading, ...]
+    missing: tuple[str, ...]
+
+    def observe(self, one: DynamicReading) -> Observation:
+        """One treatment against the band."""
+        return _observation(one, odd=self.band is not None and self.band.place(_mmhg(one)) == "below")
+
+
+def pre_pump(case: Case) -> Finding | None:
+    """inflow.pre-pump: pre-pump pressure below the absolute limit, or below its usual band, in succession."""
+    readings = [one for one in case.profile.dynamics if one.pre_pump_arterial_mmhg is not None]
+    if not readings:
+        return None
+    held, usual = case.protocol.limits[RULE], _usual(case, readings)
+    gap_days = case.protocol.gap_days("pre-pump")
+    last = one_a_treatment(readings, treatment=lambda one: one.treatment)
+    low = tail(last, observe=lambda one: _observation(one, odd=held.passed(_mmhg(one))))
+    absolute = in_succession(low, gap_days=gap_days)
+    against = in_succession(tail(usual.judged, observe=usual.observe), gap_days=gap_days)
+    by_band = len(against) > len(absolute)
+    run = against if by_band else absolute
+    if not run:
+        return None
+    what = f"below its band ({_band_said(usual.band)})" if by_band else f"below {held.written()}"
+    return finding(
+        case,
+        rule=RULE,
+        limits=[held],
+        run=run,
+        needed=case.needed("pre-pump"),
+        sentence=f"Pre-pump arterial pressure {what}",
+        weight=Weight(speaks=case.speaking("inflow") == RULE, first_asks=False),
+        ask=CIRCUIT,
+        missing=usual.missing,
+    )
+
+
+def _usual(case: Case, readings: list[DynamicReading]) -> Usual:
+    newest, (since, in_use) = readings[-1], _baseline(case)
+    if newest.gauge is None or since is None:
+        return Usual(band=None, judged=(), missing=("the gauge: without it there is no usual band",))
+    near = _first_of_each([one for one in readings if _near(one, newest) and one.at.date() >= since])
+    same = alike(near, gauge=newest.gauge, pump_ml_min=newest.pump_ml_min, since=since)
+    judged = same[-case.needed("pre-pump") :]  # A band never takes in what is held against it.
+    band = usual_band(
+        [_mmhg(one) for one in same[: len(same) - len(judged)]],
+        since=since,
+        already_in_use=in_use,
+        beyond_limit=_beyond_limit(case),
+    )
+    if band is None:
+        where = f"at {newest.gauge}G and {newest.pump_ml_min:.0f} mL/min"
+        return Usual(band=None, judged=(), missing=(f"a usual band {where}: fewer than 8 treatments before these",))
+    return Usual(band=band, judged=judged, missing=(band.note,) if band.low is None else ())
+
+
+def _near(one: DynamicReading, newest: DynamicReading) -> bool:
+    """A cheap look before the one that counts, which is made by ``alike``."""
+    return one.gauge == newest.gauge and abs(one.pump_ml_min - newest.pump_ml_min) < 10.5
+
+
+def _first_of_each(readings: list[DynamicReading]) -> tuple[DynamicReading, ...]:
+    """The first reading of each treatment; of a long history the start, which the band is made of, and the end."""
+    first: dict[str, DynamicReading] = {}
+    for one in readings:
+        first.setdefault(one.treatment, one)
+    found = tuple(first.values())
+    return (*found[:START], *found[START:][-END:])
+
+
+def _band_said(band: Band | None) -> str:
+    if band is None or band.low is None or band.high is None:
+        return ""
+    return f"{band.low:.0f} to {band.high:.0f} mmHg, {band.note}"
+
+
+def _baseline(case: Case) -> tuple[date | None, bool]:
+    """From when on the usual values count, and whether the access was already in use then."""
+    recorded = case.profile.treatments[0].at.date() if case.profile.treatments else None
+    used = case.profile.first_needled_on
+    since = max((one for one in (used, case.changed_on, recorded) if one is not None), default=None)
+    before = used is None or (recorded is not None and used < recorded)
+    return since, before and case.changed_on is None
+
+
+def _beyond_limit(case: Case) -> bool:
+    """Whether flow or static ratio was beyond the protocol's limit when first measured in this stretch."""
+    kind, limits = case.profile.kind, case.protocol.limits
+    flow, ratio = limits.get(f"flow.below.{kind}"), limits.get(f"static.{kind}.venous.outlet")
+    flows, ratios = [one for one in case.profile.flows if one.comparable], venous_ratios(case)
+    low = flow is not None and bool(flows) and flow.passed(flows[0].ml_min)
+    return low or (ratio is not None and bool(ratios) and ratio.passed(ratios[0].ratio))
+
+
+def _mmhg(one: DynamicReading) -> float:
+    return cast(float, one.pre_pump_arterial_mmhg)  # Readings without it were left out at the door.
+
+
+def _observation(one: DynamicReading, *, odd: bool) -> Observation:
+    gauge = "gauge not recorded" if one.gauge is None else f"{one.gauge}G"
+    text = f"{day(one.at)}: pre-pump {_mmhg(one):.0f} mmHg at {one.pump_ml_min:.0f} mL/min, {gauge}"
+    return Observation(id=one.id, at=one.at, odd=odd, text=text, value=_mmhg(one))
