@@ -1,0 +1,88 @@
+"""The access page: the map, the charts, the story and the flags of one access."""
+
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from access.api.flags import decisions_of, open_flags
+from access.api.referrals import listed
+from access.api.resource import Resource
+from access.api.shapes.review import AccessPageShape
+from access.audit import trail
+from access.records import history
+from access.records.history.figures import charts, figures, map_drawn, map_marks
+from access.records.history.strip import findings_figure
+from access.records.models import VascularAccess
+from access.referral import lists
+
+WIDTHS = {"narrow": 360.0, "wide": 720.0}
+
+
+class AccessResource(Resource):
+    """One access."""
+
+    acts = {"GET": "access:read"}
+
+    @extend_schema(
+        operation_id="access_get",
+        parameters=[OpenApiParameter("width", str, enum=list(WIDTHS))],
+        responses=AccessPageShape,
+    )
+    def get(self, request: Request, access: UUID) -> Response:
+        """Everything about it, drawn for a narrow or a wide page."""
+        found = history.get_access(access, user=self.user, clinic=self.the_clinic(), at=self.now)
+        width = WIDTHS.get(request.query_params.get("width", ""), WIDTHS["narrow"])
+        trail.write("access:read", acting=self.acting, subjects=[access], patients=[found.patient_id])
+        return Response(self.body(found, width=width))
+
+    def body(self, access: VascularAccess, *, width: float) -> dict[str, Any]:
+        """The page of an access as far as this clinic sees it."""
+        clinic = self.the_clinic()
+        sight = history.sight_of(access.patient, clinic=clinic, at=self.now)
+        clock = sight.clock(self.now).astimezone(ZoneInfo(clinic.time_zone))
+        story = history.access_history(access, clinic=clinic, as_of=clock, sight=sight)
+        profile = history.profile(access, as_of=clock, sight=sight)
+        numbers = figures(profile, protocol=history.in_force(clinic), as_of=clock)
+        strip = findings_figure(profile, as_of=clock, width=width)
+        return {
+            "access": story["access"],
+            "patient": story["patient"],
+            "map": {
+                "svg": map_drawn(map_marks(profile, day=clock.date()), width=min(width, 480)),
+                "title": f"Map of the {story['access']['title']}",
+            },
+            "charts": [*charts(numbers, width=width), *([strip] if strip else [])],
+            "recirculations": [recirculation_line(one) for one in story["recirculations"]],
+            "needle_log": [needle_line(one) for one in story["needle_log"]],
+            "events": [event_line(one) for one in reversed(story["events"])],
+            "flags": open_flags([access.pk], sight=sight),
+            "decisions": decisions_of(access, sight=sight),
+            "referrals": [listed(one) for one in lists.of_access(access, sight=sight)],
+        }
+
+
+def recirculation_line(row: dict[str, Any]) -> dict[str, str]:
+    """A recirculation in one line."""
+    result = row["result"]
+    said = result.get("method") or result.get("text") or "waiting for the laboratory"
+    return {"at": row["measured_at"], "text": said}
+
+
+def needle_line(row: dict[str, Any]) -> dict[str, str]:
+    """A puncture in one line."""
+    place = "no place recorded" if row["along_cm"] is None else f"{row['along_cm']:g} cm"
+    gauge = f"{row['gauge']}G" if row["gauge"] else ""
+    bleeding = "" if row["bleeding_minutes"] is None else f"bled {row['bleeding_minutes']:g} min"
+    parts = [row["role"], place, gauge, row["direction"], row["technique"], row["outcome"], bleeding]
+    return {"at": row["on"], "text": ", ".join(part for part in parts if part)}
+
+
+def event_line(row: dict[str, Any]) -> dict[str, str]:
+    """An event in one line."""
+    where = row["where_words"] or ("" if row["where_cm"] is None else f"at {row['where_cm']:g} cm")
+    degree = "" if row["degree_percent"] is None else f"{row['degree_percent']:g} % narrowed"
+    return {"at": row["on"], "text": ", ".join(part for part in (row["what"], where, degree, row["outcome"]) if part)}
