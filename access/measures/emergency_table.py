@@ -100,8 +100,9 @@ EMERGENCY_TABLE: tuple[Row, ...] = (
             Condition(seen={"bulge": ("grown since last time",)}),
             # A bulge that was not there at the last examination and has thin skin has grown since then (own choice).
             Condition(seen={"bulge": ("new",), "skin": (_THIN,)}, before={"bulge": ("none",)}),
-            Condition(seen={**_FEVER, "skin": (_THIN, _BIG_SCAB)}),
-            Condition(seen={**_FEVER, "swelling": ("at the access",)}),
+            # Of an infected access a nurse may see no more than a bruise or the arm swollen (own choice).
+            Condition(seen={**_FEVER, "skin": (_THIN, _BIG_SCAB, "bruise")}),
+            Condition(seen={**_FEVER, "swelling": ("at the access", "arm")}),
             Condition(seen={**_FEVER, "bulge": ("new",)}),
         ),
         urgency="stat",

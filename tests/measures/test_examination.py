@@ -86,6 +86,8 @@ def test_sound_skin_a_bruise_and_the_small_scab_of_a_puncture_ask_for_nothing(re
         ({"bleeding": "between treatments"}, ("open-or-infected", "stat")),
         ({"bulge": "grown since last time"}, ("open-or-infected", "stat")),
         ({"fever": "fever or chills", "swelling": "at the access"}, ("open-or-infected", "stat")),
+        ({"fever": "fever or chills", "swelling": "arm"}, ("open-or-infected", "stat")),
+        ({"fever": "fever or chills", "skin": "bruise"}, ("open-or-infected", "stat")),
         ({"thrill": "missing", "bruit": "missing"}, ("no-thrill-no-bruit", "stat")),
         ({"skin": "thin, shiny or pale over a bulge"}, ("thin-skin-or-scab", "asap")),
         ({"skin": "scab larger than a needle mark"}, ("thin-skin-or-scab", "asap")),

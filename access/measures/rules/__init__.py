@@ -72,7 +72,7 @@ def evaluate(profile: AccessProfile, *, protocol: Protocol, as_of: datetime) -> 
     Returns
     -------
     tuple of Finding
-        Those shown as evidence only are routine and stand last; an abandoned access has none.
+        Those shown as evidence only are routine and stand last; an abandoned access has emergencies only.
 
     Raises
     ------
@@ -83,7 +83,7 @@ def evaluate(profile: AccessProfile, *, protocol: Protocol, as_of: datetime) -> 
         raise Refused("A moment without its zone cannot be placed.", field="as_of")
     case = open_case(profile, protocol=protocol, as_of=as_of)
     if case.ended:
-        return ()
+        return tuple(sorted(emergency.after_the_end(case), key=_rank))
     single = [finding for rule in RULES.values() if (finding := rule(case)) is not None]
     found = [*emergency.rows(case), *signs.signs(case), *single]
     return tuple(sorted(found, key=_rank))

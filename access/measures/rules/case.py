@@ -6,7 +6,7 @@ left out here once, so that no rule has to think of it.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import cached_property
 from operator import attrgetter
 from typing import Protocol as Shape
@@ -15,12 +15,9 @@ from typing import TypeVar
 from access.measures.examination import SIGNS, Sign
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile, EventReading, TreatmentReading
-from access.measures.rules.occasions import Occasion, occasions, odd_at_the_end
+from access.measures.rules.occasions import LONGEST_TREATMENT, Occasion, occasions, odd_at_the_end
 from access.measures.succession import Observation
 from access.measures.words import CHANGES_THE_VESSEL
-
-# A reading without a treatment of its own belongs to the treatment that began at most this long before it.
-LONGEST_TREATMENT = timedelta(hours=12)
 
 
 class Timed(Shape):
@@ -43,7 +40,7 @@ class Case:
     protocol: Protocol
     as_of: datetime
     changed_on: date | None  # The last event that changed the vessel.
-    ended: bool  # Abandoned: no rule speaks.
+    ended: bool  # Abandoned: no rule speaks, only the emergency table.
 
     @cached_property
     def occasions(self) -> tuple[Occasion, ...]:
@@ -117,6 +114,8 @@ def open_case(profile: AccessProfile, *, protocol: Protocol, as_of: datetime) ->
         trimmed,
         ratios=tuple(one for one in trimmed.ratios if case.by_two_needles(one.at)),
         recirculations=tuple(one for one in trimmed.recirculations if case.by_two_needles(one.at)),
+        # Another route explains a fall of Kt/V: it is not the access's own.
+        doses=tuple(one for one in trimmed.doses if case.by_two_needles(one.at)),
     )
     return replace(case, profile=kept)
 
@@ -151,3 +150,16 @@ def one_a_treatment(series: Iterable[T], *, treatment: Callable[[T], str]) -> tu
     """The last reading of each treatment, in order: after a repeat, the repeat counts."""
     last = {treatment(one): one for one in series}
     return _ordered(last.values())
+
+
+def one_an_occasion(series: Iterable[T]) -> tuple[T, ...]:
+    """The last reading of each treatment or visit, in order: a reading repeated at once is no second measurement."""
+    found: list[T] = []
+    begun: datetime | None = None
+    for one in _ordered(series):
+        if begun is None or one.at - begun > LONGEST_TREATMENT:
+            begun = one.at
+            found.append(one)
+        else:
+            found[-1] = one
+    return tuple(found)

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 
 from access.measures.findings import Finding
 from access.measures.readings import DoseReading
-from access.measures.rules.case import Case
+from access.measures.rules.case import Case, one_an_occasion
 from access.measures.rules.measurement import Weight, finding
 from access.measures.rules.say import day
 from access.measures.succession import Observation, against_usual
+from access.measures.units import as_shown
 
 RULE = "dose.fall"
 COMPARED_WITH = 3  # The median of the last three monthly values before the ones judged.
@@ -18,11 +19,12 @@ COMPARED_WITH = 3  # The median of the last three monthly values before the ones
 
 def fall(case: Case) -> Finding | None:
     """dose.fall: Kt/V fallen by more than the limit against the median of the last three on this prescription."""
-    same = _same_prescription(case.profile.doses)
+    same = _same_prescription(one_an_occasion(case.profile.doses))
     held = case.protocol.limits[RULE]
 
     def beyond(value: float, usual: float | None) -> bool:
-        return usual is not None and held.passed(usual - value)
+        # Both are shown with the limit's decimals, and a reader subtracts what is shown.
+        return usual is not None and held.passed(as_shown(usual, decimals=held.decimals) - value)
 
     found = against_usual(
         [_observation(one) for one in same],
@@ -34,14 +36,14 @@ def fall(case: Case) -> Finding | None:
     )
     if not found.run or found.usual is None:
         return None
-    few = len(found.before)
+    few, usual = len(found.before), held.written(found.usual)
     return finding(
         case,
         rule=RULE,
         limits=[held],
         run=found.run,
         needed=case.needed("dose"),
-        sentence=f"Kt/V fallen by more than {held.written()} from {found.usual:.2f} on an unchanged prescription",
+        sentence=f"Kt/V fallen by more than {held.written()} from {usual} on an unchanged prescription",
         weight=Weight(speaks=case.speaking("dose") == RULE, indicator=True),
         ask="Rule out a shorter treatment, a slower pump and how the samples were drawn.",
         missing=() if few == COMPARED_WITH else (f"earlier values on this prescription: {few} of {COMPARED_WITH}",),
@@ -58,4 +60,4 @@ def _same_prescription(doses: Sequence[DoseReading]) -> tuple[DoseReading, ...]:
 
 def _observation(one: DoseReading) -> Observation:
     text = f"{day(one.at)}: Kt/V {one.kt_v:.2f}, {one.prescription}"
-    return Observation(id=one.id, at=one.at, odd=False, text=text, value=one.kt_v)
+    return Observation(id=one.id, at=one.at, odd=False, text=text, value=as_shown(one.kt_v, decimals=2))

@@ -7,7 +7,7 @@ from access.measures import protocol as protocols
 from access.measures.findings import Finding
 from access.measures.protocol import Protocol
 from access.measures.readings import FlowReading
-from access.measures.rules.case import Case, tail
+from access.measures.rules.case import Case, one_an_occasion, tail
 from access.measures.rules.measurement import Weight, finding, no_limit
 from access.measures.rules.say import ROUTINE, day
 from access.measures.succession import Observation, in_succession
@@ -97,8 +97,8 @@ def high(case: Case) -> Finding | None:
 
 
 def _comparable(case: Case) -> tuple[FlowReading, ...]:
-    """Flow of blood water without a hematocrit is never held against a limit."""
-    return tuple(one for one in case.profile.flows if one.comparable)
+    """One flow a treatment or visit; flow of blood water without a hematocrit is never held against a limit."""
+    return one_an_occasion(one for one in case.profile.flows if one.comparable)
 
 
 def _left_out(case: Case) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 "Lower" always means more negative. A post-pump pressure enters no rule.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import cast
 
@@ -12,12 +12,13 @@ from access.measures.findings import Finding
 from access.measures.readings import DynamicReading
 from access.measures.rules.case import Case, one_a_treatment, tail
 from access.measures.rules.measurement import Weight, finding
-from access.measures.rules.outlet import venous_ratios
 from access.measures.rules.say import day
 from access.measures.succession import Observation, in_succession
 
 RULE = "inflow.pre-pump"
 START, END = 39, 12  # A band is made of at most 39 treatments; the end holds any succession asked for.
+BAND_SOURCE = "own-choice"  # That a band speaks is not what the source of the absolute limit says.
+BAND_SAYS = "Below the 99 % band of this access's own usual values. (own choice or simulation)"
 CIRCUIT = "Rule out the circuit first: kink, clamp, needle against the wall, wet filter, clot."
 
 
@@ -36,7 +37,7 @@ class Usual:
 
 def pre_pump(case: Case) -> Finding | None:
     """inflow.pre-pump: pre-pump pressure below the absolute limit, or below its usual band, in succession."""
-    readings = [one for one in case.profile.dynamics if one.pre_pump_arterial_mmhg is not None]
+    readings = _with_its_gauge(case)
     if not readings:
         return None
     held, usual = case.protocol.limits[RULE], _usual(case, readings)
@@ -50,7 +51,7 @@ def pre_pump(case: Case) -> Finding | None:
     if not run:
         return None
     what = f"below its band ({_band_said(usual.band)})" if by_band else f"below {held.written()}"
-    return finding(
+    found = finding(
         case,
         rule=RULE,
         limits=[held],
@@ -61,6 +62,23 @@ def pre_pump(case: Case) -> Finding | None:
         ask=CIRCUIT,
         missing=usual.missing,
     )
+    return replace(found, source=BAND_SOURCE, source_says=BAND_SAYS) if by_band else found
+
+
+def _with_its_gauge(case: Case) -> list[DynamicReading]:
+    """The readings that hold this pressure, each with the gauge of the arterial needle, which it depends on.
+
+    A reading carries the gauge of the venous needle; it stands in only where no puncture of its treatment is recorded.
+    """
+    recorded = {one.treatment for one in case.profile.punctures}
+    gauges = {
+        one.treatment: one.gauge for one in case.profile.punctures if one.role == "arterial" and one.outcome != "failed"
+    }
+    return [
+        replace(one, gauge=gauges.get(one.treatment)) if one.treatment in recorded else one
+        for one in case.profile.dynamics
+        if one.pre_pump_arterial_mmhg is not None
+    ]
 
 
 def _usual(case: Case, readings: list[DynamicReading]) -> Usual:
@@ -70,11 +88,12 @@ def _usual(case: Case, readings: list[DynamicReading]) -> Usual:
     near = _first_of_each([one for one in readings if _near(one, newest) and one.at.date() >= since])
     same = alike(near, gauge=newest.gauge, pump_ml_min=newest.pump_ml_min, since=since)
     judged = same[-case.needed("pre-pump") :]  # A band never takes in what is held against it.
+    baseline = same[: len(same) - len(judged)][:START]
     band = usual_band(
-        [_mmhg(one) for one in same[: len(same) - len(judged)]],
+        [_mmhg(one) for one in baseline],
         since=since,
         already_in_use=in_use,
-        beyond_limit=_beyond_limit(case),
+        beyond_limit=bool(baseline) and _beyond_limit(case, until=baseline[-1].at.date()),
     )
     if band is None:
         where = f"at {newest.gauge}G and {newest.pump_ml_min:.0f} mL/min"
@@ -111,13 +130,17 @@ def _baseline(case: Case) -> tuple[date | None, bool]:
     return since, before and case.changed_on is None
 
 
-def _beyond_limit(case: Case) -> bool:
-    """Whether flow or static ratio was beyond the protocol's limit when first measured in this stretch."""
+def _beyond_limit(case: Case, *, until: date) -> bool:
+    """Whether flow or static ratio was beyond the protocol's limit when first measured while the band was made.
+
+    What was first measured later says nothing of how the baseline began.
+    """
     kind, limits = case.profile.kind, case.protocol.limits
-    flow, ratio = limits.get(f"flow.below.{kind}"), limits.get(f"static.{kind}.venous.outlet")
-    flows, ratios = [one for one in case.profile.flows if one.comparable], venous_ratios(case)
-    low = flow is not None and bool(flows) and flow.passed(flows[0].ml_min)
-    return low or (ratio is not None and bool(ratios) and ratio.passed(ratios[0].ratio))
+    low, high = limits.get(f"flow.below.{kind}"), limits.get(f"static.{kind}.venous.outlet")
+    flows = [one.ml_min for one in case.profile.flows if one.comparable and one.at.date() <= until]
+    ratios = [one.ratio for one in case.profile.ratios if one.role == "venous" and one.at.date() <= until]
+    weak = low is not None and bool(flows) and low.passed(flows[0])
+    return weak or (high is not None and bool(ratios) and high.passed(ratios[0]))
 
 
 def _mmhg(one: DynamicReading) -> float:

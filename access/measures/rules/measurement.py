@@ -105,7 +105,7 @@ def _line(case: Case, weight: Weight, *, refers: bool) -> Line:
 
 def _ask(case: Case, weight: Weight, *, met: bool, confirmed: bool, refers: bool) -> str:
     signs = ", ".join(sign.words for sign in case.odd_signs)
-    today = f"Odd at the last examination: {signs}. Examine today, tell the coordinator." if signs else ""
+    today = f"Odd when last looked for: {signs}. Examine today, tell the coordinator." if signs else ""
     if not confirmed:
         return f"{today} {NOT_CONFIRMED}".strip()
     if weight.indicator and refers:

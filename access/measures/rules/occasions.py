@@ -3,14 +3,19 @@
 It counts nothing; ``succession`` says when a sign holds.
 """
 
+from bisect import bisect
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from access.measures.examination import Sign
 from access.measures.readings import ExaminationReading
 from access.measures.rules.say import day
 from access.measures.succession import Observation
+
+# A reading without a treatment of its own belongs to the treatment that began at most this long before it, and a visit
+# this near to a treatment or to another visit is part of it: one examiner's two looks of a day are one (own choice).
+LONGEST_TREATMENT = timedelta(hours=12)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,16 +41,33 @@ class Occasion:
 
 
 def occasions(examinations: Iterable[ExaminationReading]) -> tuple[Occasion, ...]:
-    """Occasions in order of their last examination; examinations of one treatment are one occasion."""
-    gathered: dict[str, list[View]] = {}
-    for one in examinations:
-        views = gathered.setdefault(one.treatment or f"visit {one.id}", [])
+    """Occasions in order of their last examination; those of one treatment, and visits near it, are one occasion."""
+    ordered = sorted(examinations, key=lambda one: (one.at, one.id))
+    gathered: dict[str, list[ExaminationReading]] = {}
+    for one in ordered:
+        if one.treatment is not None:
+            gathered.setdefault(one.treatment, []).append(one)
+    begun = sorted((group[0].at, name) for name, group in gathered.items())
+    for one in (each for each in ordered if each.treatment is None):
+        place = bisect(begun, (one.at, ""))
+        near = [each for each in begun[max(place - 1, 0) : place + 1] if abs(one.at - each[0]) <= LONGEST_TREATMENT]
+        if not near:
+            near = [(one.at, f"visit {one.id}")]
+            begun.insert(place, near[0])
+        _, name = min(near, key=lambda each: abs(one.at - each[0]))
+        gathered.setdefault(name, []).append(one)
+    found = [_occasion(sorted(group, key=lambda one: (one.at, one.id))) for group in gathered.values()]
+    return tuple(sorted(found, key=lambda one: (one.at, one.views[-1].id)))
+
+
+def _occasion(group: Sequence[ExaminationReading]) -> Occasion:
+    views: list[View] = []
+    for one in group:
         views.append(View(id=one.id, at=one.at, examiner=one.examiner, findings=one.findings))
         if one.second_findings:
             second = one.second_examiner or one.examiner
             views.append(View(id=one.id, at=one.at, examiner=second, findings=one.second_findings))
-    found = [Occasion(at=views[-1].at, views=tuple(views)) for views in gathered.values()]
-    return tuple(sorted(found, key=lambda one: (one.at, one.views[-1].id)))
+    return Occasion(at=views[-1].at, views=tuple(views))
 
 
 def odd_at_the_end(all_of_them: Sequence[Occasion], *, sign: Sign) -> bool:

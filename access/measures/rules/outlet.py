@@ -3,13 +3,14 @@
 Outlet pressure is one quantity: exactly one of its rules raises, the other is shown as evidence.
 """
 
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
 from access.measures.findings import Finding
 from access.measures.pressure import standardized_dynamic
 from access.measures.protocol import Limit
 from access.measures.readings import DynamicReading, RatioReading
-from access.measures.rules.case import Case, one_a_treatment, tail
+from access.measures.rules.case import Case, T, one_a_treatment, one_an_occasion, tail
 from access.measures.rules.measurement import Weight, finding, no_limit
 from access.measures.rules.place import place_said
 from access.measures.rules.say import day
@@ -17,16 +18,16 @@ from access.measures.succession import Observation, in_succession
 
 NEWEST = 60  # Readings looked at: far more than any succession needs.
 STATIC, DYNAMIC = "outlet.static-ratio", "outlet.dynamic"
+Run = tuple[Observation, ...]
 
 
 def static_ratio(case: Case) -> Finding | None:
     """outlet.static-ratio: static ratio of the venous needle beyond its limit, two in succession by one formula."""
-    kind, ratios = case.profile.kind, venous_ratios(case)
-    held = case.protocol.limits.get(f"static.{kind}.venous.outlet")
+    kind, held = case.profile.kind, _static_limit(case)
     if held is None:
-        return no_limit(case, rule=STATIC, what=f"static ratio of a {kind}", at=[one.at for one in ratios])
-    observations = tail(ratios, observe=lambda one: _ratio(one, limit=held))
-    run = in_succession(observations, gap_days=case.protocol.gap_days("static"))
+        return no_limit(case, rule=STATIC, what=f"static ratio of a {kind}", at=[one.at for one in _venous(case)])
+    ratios = venous_ratios(case)
+    run = _static_run(case, ratios)
     if not run:
         return None
     return finding(
@@ -38,19 +39,17 @@ def static_ratio(case: Case) -> Finding | None:
         sentence=f"Static ratio at the venous needle {held.beyond} {held.written()} ({ratios[-1].formula} height)",
         weight=Weight(speaks=speaking(case) == STATIC, may_refer=True),
         ask=place_said(case, venous=ratios[-1]) if len(run) >= case.needed("static") else "Repeat within 7 days.",
-        missing=_other_formulas(case),
+        missing=_other_formulas(case, used=ratios[-1].formula),
     )
 
 
 def dynamic(case: Case) -> Finding | None:
     """outlet.dynamic: standardized dynamic venous pressure beyond the limit, three treatments in succession."""
-    readings = standardized(case)
-    limited = [one for one in readings if _limit_of(one, case) is not None]
+    limited = standardized(case)
     if not limited:
         what = "standardized dynamic venous pressure"
-        return no_limit(case, rule=DYNAMIC, what=what, at=[one.at for one in readings])
-    observations = tail(limited, observe=lambda one: _dynamic(one, case))
-    run = in_succession(observations, gap_days=case.protocol.gap_days("dynamic"))
+        return no_limit(case, rule=DYNAMIC, what=what, at=[one.at for one in _under_conditions(case)])
+    run = _dynamic_run(case, limited)
     if not run:
         return None
     treatments = {one.id: one for one in limited}
@@ -71,33 +70,88 @@ def dynamic(case: Case) -> Finding | None:
 
 
 def speaking(case: Case) -> str:
-    """Which rule speaks for the outlet: the first of the protocol's row measured often enough, else the newest."""
+    """Which rule speaks for the outlet: the first of the protocol's row measured often enough, else the newest.
+
+    A high static ratio that was never repeated goes on asking until the dynamic pressure meets its own rule: a request
+    never lapses because something else was measured.
+    """
     last: dict[str, datetime] = {}
-    ratios, readings = venous_ratios(case), standardized(case)
-    if ratios and f"static.{case.profile.kind}.venous.outlet" in case.protocol.limits:
+    ratios, readings = venous_ratios(case), _under_conditions(case)
+    if ratios and _static_limit(case) is not None:
         last[STATIC] = ratios[-1].at
     if readings:
         last[DYNAMIC] = readings[-1].at
     row = [rule for rule in case.protocol.rules["outlet"] if rule in last]
     days = case.protocol.number("outlet.static-every-days")
-    for rule in row:
-        if (case.as_of.date() - last[rule].date()).days <= days:
-            return rule
-    return max(row, key=lambda rule: last[rule], default=case.protocol.rules["outlet"][0])
+    recent = [rule for rule in row if (case.as_of.date() - last[rule].date()).days <= days]
+    newest = max(row, key=lambda rule: last[rule], default=case.protocol.rules["outlet"][0])
+    first = recent[0] if recent else newest
+    met = len(_dynamic_run(case, standardized(case))) >= case.needed("dynamic")
+    return STATIC if STATIC in row and not met and _static_run(case, ratios) else first
 
 
 def venous_ratios(case: Case) -> tuple[RatioReading, ...]:
-    """Static ratios of the venous needle by the formula used last: a trend never crosses formulas."""
-    venous = [one for one in case.profile.ratios if one.role == "venous"]
-    return tuple(one for one in venous if one.formula == venous[-1].formula)
+    """Static ratios of the venous needle by the formula that speaks: a trend never crosses formulas."""
+    return _speaking_series(
+        _venous(case),
+        alike=lambda one: one.formula,
+        run_of=lambda ratios: _static_run(case, ratios),
+        needed=case.needed("static"),
+    )
 
 
 def standardized(case: Case) -> tuple[DynamicReading, ...]:
-    """Readings under the standard conditions at the gauge used last, one a treatment."""
+    """Readings under the standard conditions that a limit is known for, at the gauge that speaks, one a treatment."""
+    return _speaking_series(
+        [one for one in _under_conditions(case) if _limit_of(one, case) is not None],
+        alike=lambda one: one.gauge,
+        run_of=lambda readings: _dynamic_run(case, readings),
+        needed=case.needed("dynamic"),
+    )
+
+
+def _speaking_series(
+    readings: Sequence[T], *, alike: Callable[[T], object], run_of: Callable[[Sequence[T]], Run], needed: int
+) -> tuple[T, ...]:
+    """The readings of the gauge or formula used last, or of the one before while too few answer what it showed.
+
+    A change of gauge or formula must not silence what was seen: until the new one has been read as often as its rule
+    needs, the longer succession speaks.
+    """
+    newest = [one for one in readings if alike(one) == alike(readings[-1])]
+    others = [one for one in readings if alike(one) != alike(readings[-1])]
+    if not others or sum(one.at > others[-1].at for one in newest) >= needed:
+        return tuple(newest)
+    before = [one for one in others if alike(one) == alike(others[-1])]
+    return tuple(before if len(run_of(before)) > len(run_of(newest)) else newest)
+
+
+def _static_limit(case: Case) -> Limit | None:
+    return case.protocol.limits.get(f"static.{case.profile.kind}.venous.outlet")
+
+
+def _venous(case: Case) -> tuple[RatioReading, ...]:
+    return one_an_occasion(one for one in case.profile.ratios if one.role == "venous")
+
+
+def _under_conditions(case: Case) -> tuple[DynamicReading, ...]:
+    """Readings under the standard conditions at any gauge, one a treatment."""
     near = [one for one in case.profile.dynamics if 199 <= one.pump_ml_min <= 201]
     counted = [one for one in near[-NEWEST:] if standardized_dynamic(one).counts]
-    same = [one for one in counted if one.gauge == counted[-1].gauge]
-    return one_a_treatment(same, treatment=lambda one: one.treatment)
+    return one_a_treatment(counted, treatment=lambda one: one.treatment)
+
+
+def _static_run(case: Case, ratios: Sequence[RatioReading]) -> Run:
+    held = _static_limit(case)
+    if held is None:
+        return ()
+    observations = tail(ratios, observe=lambda one: _ratio(one, limit=held))
+    return in_succession(observations, gap_days=case.protocol.gap_days("static"))
+
+
+def _dynamic_run(case: Case, readings: Sequence[DynamicReading]) -> Run:
+    observations = tail(readings, observe=lambda one: _dynamic(one, case))
+    return in_succession(observations, gap_days=case.protocol.gap_days("dynamic"))
 
 
 def _ratio(one: RatioReading, *, limit: Limit) -> Observation:
@@ -133,7 +187,6 @@ def _dynamic(one: DynamicReading, case: Case) -> Observation:
     return Observation(id=one.id, at=one.at, odd=odd, text=text, value=pressure or 0.0)
 
 
-def _other_formulas(case: Case) -> tuple[str, ...]:
-    used = venous_ratios(case)[-1].formula
+def _other_formulas(case: Case, *, used: str) -> tuple[str, ...]:
     others = sorted({one.formula for one in case.profile.ratios if one.role == "venous" and one.formula != used})
     return tuple(f"ratios by the {other} height are kept apart and not joined" for other in others)

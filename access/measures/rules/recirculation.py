@@ -8,7 +8,7 @@ from access.measures.findings import Finding
 from access.measures.protocol import Limit
 from access.measures.readings import RecirculationReading
 from access.measures.recirculation import very_likely_real
-from access.measures.rules.case import Case, tail
+from access.measures.rules.case import Case, one_an_occasion, tail
 from access.measures.rules.measurement import Weight, finding, no_limit
 from access.measures.rules.say import day
 from access.measures.succession import Observation, in_succession
@@ -19,7 +19,7 @@ RULE = "recirculation.above-limit"
 def above_limit(case: Case) -> Finding | None:
     """recirculation.above-limit: recirculation above the limit of its method and kind."""
     tests = case.profile.recirculations
-    judged = [one for one in tests if _limit(case, one) is not None]
+    judged = one_an_occasion(one for one in tests if _limit(case, one) is not None)
     if not judged:
         return no_limit(case, rule=RULE, what=f"recirculation of a {case.profile.kind}", at=[one.at for one in tests])
     run = in_succession(

@@ -7,7 +7,7 @@ import pytest
 
 from access.measures.protocol import load
 from tests.measures.cases import cases
-from tests.measures.histories import an_event, doses, found, only
+from tests.measures.histories import a_treatment, an_event, doses, found, only
 
 RULE = "dose.fall"
 
@@ -53,3 +53,21 @@ def test_with_fewer_than_three_values_before_it_says_what_was_missing() -> None:
 def test_it_is_judged_by_every_protocol_since_it_is_published() -> None:
     one = only(doses((160, 1.5), (190, 1.28)), rule=RULE, protocol=load("kdoqi-2019"))
     assert one.limit_confirmed and one.source == "kdoqi-2019"
+
+
+def test_values_are_rounded_before_they_are_subtracted() -> None:
+    shown_as_150_and_130 = doses((100, 1.504), (130, 1.504), (160, 1.504), (190, 1.296))
+    assert found(shown_as_150_and_130, rule=RULE) == ()
+    shown_as_150_and_129 = doses((100, 1.495), (130, 1.495), (160, 1.495), (190, 1.294))
+    assert "from 1.50" in only(shown_as_150_and_129, rule=RULE).sentence
+
+
+def test_two_doses_of_one_treatment_are_one() -> None:
+    assert only(doses((100, 1.5), (130, 1.5), (160, 1.5), (190, 1.2), (190.1, 1.2)), rule=RULE).times_seen == 1
+
+
+def test_a_dose_by_another_route_says_nothing_of_the_access() -> None:
+    fallen = doses((100, 1.5), (130, 1.5), (160, 1.5), (180, 1.1), (190, 1.1))
+    assert only(fallen, rule=RULE).times_seen == 2
+    by_catheter = (a_treatment(180, "catheter"), a_treatment(190, "one needle"))
+    assert found(replace(fallen, treatments=by_catheter), rule=RULE) == ()

@@ -6,7 +6,9 @@ from datetime import UTC, datetime
 from access.measures.readings import ZoneReading
 from tests.measures.histories import (
     a_flow,
+    a_puncture,
     a_ratio,
+    a_treatment,
     a_visit,
     an_access,
     an_event,
@@ -94,3 +96,30 @@ def test_an_old_scab_is_found_from_its_zone_without_any_examination() -> None:
     assert (one.urgency, one.first_seen) == ("asap", datetime(2025, 7, 5, tzinfo=UTC))
     healed = replace(scab, until=on(186))
     assert found(replace(an_access(), zones=(healed,))) == ()
+
+
+def test_what_two_examiners_of_one_treatment_found_in_part_is_put_together() -> None:
+    ada = an_examination(190, thrill="missing")
+    ben = replace(an_examination(190, "Ben", bruit="missing"), at=at(190.01))
+    assert found(examined(ada, ben))[0].rule == "emergency.no-thrill-no-bruit"
+    fever = replace(ada, findings={"fever": "fever or chills"})
+    swollen = replace(ben, findings={"swelling": "at the access"})
+    assert only(examined(fever, swollen), rule="emergency.open-or-infected").urgency == "stat"
+
+
+def test_a_needle_whose_outcome_is_that_it_came_out_is_found_until_a_later_treatment() -> None:
+    out = replace(a_puncture(190), outcome="came out")
+    one = only(replace(an_access(), punctures=(out,)), rule="emergency.bleeding-or-needle-out")
+    assert (one.urgency, one.basis) == ("stat", "emergency")
+    assert [each.text for each in one.evidence] == ["15 July 2025: venous needle came out"]
+    assert found(replace(an_access(), punctures=(a_puncture(190),))) == ()
+    later = replace(an_access(), punctures=(out,), treatments=(a_treatment(190), a_treatment(192)))
+    assert found(later, rule="emergency.bleeding-or-needle-out") == ()
+
+
+def test_an_abandoned_access_still_bleeds_and_is_still_infected() -> None:
+    ended = (an_event(180, "abandoned"),)
+    pus = replace(examined(an_examination(190, skin="redness that spreads or pus", pulse="weak", **GONE)), events=ended)
+    assert [one.rule for one in found(pus)] == ["emergency.open-or-infected"]
+    before = replace(examined(an_examination(170, skin="redness that spreads or pus")), events=ended)
+    assert found(before) == ()

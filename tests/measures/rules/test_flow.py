@@ -130,3 +130,10 @@ def test_high_flow_is_routine_and_must_be_seen_twice() -> None:
     assert (one.urgency, one.time_in_words, one.times_seen) == ("routine", "at the next visit", 2)
     assert "cardiac output" in one.missing[0]
     assert found(flows((190, 1500)), rule="flow.high") == ()
+
+
+def test_a_flow_repeated_within_the_treatment_is_no_second_measurement() -> None:
+    twice = flows((190, 550), (190.02, 560))
+    one = only(twice, rule="flow.limit", protocol=confirmed("kdoqi-2006"))
+    assert (one.times_seen, one.time_in_words) == (1, "at the next treatment")
+    assert [each.id for each in one.evidence] == ["flow 190.02"]

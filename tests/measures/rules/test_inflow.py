@@ -2,10 +2,12 @@
 
 from dataclasses import replace
 
-from access.measures.readings import AccessProfile, DynamicReading
+from access.measures.readings import AccessProfile, DynamicReading, Puncture
+from access.measures.words import NeedleRole
 from tests.measures.histories import (
     a_dynamic,
     a_flow,
+    a_puncture,
     a_treatment,
     an_access,
     an_event,
@@ -110,3 +112,38 @@ def test_without_a_gauge_the_absolute_limit_still_speaks() -> None:
     one = only(recorded(*read(-260, -260, -260, gauge=None)), rule=RULE)
     assert one.raises and one.missing == ("the gauge: without it there is no usual band",)
     assert found(an_access(), rule=RULE) == ()
+
+
+def punctured(
+    readings: tuple[DynamicReading, ...], *, gauge: int | None, role: NeedleRole = "arterial"
+) -> tuple[Puncture, ...]:
+    """The arterial needle of each of these treatments."""
+    return tuple(
+        replace(
+            a_puncture(100, role=role), id=f"{one.treatment} {role}", treatment=one.treatment, at=one.at, gauge=gauge
+        )
+        for one in readings
+    )
+
+
+def test_the_band_is_that_of_the_arterial_needle_not_of_the_venous_one() -> None:
+    usual, low = read(*WANDERING), read(-215, -220, -225, first=130)
+    thinner = (*punctured(usual, gauge=15), *punctured(low, gauge=17))
+    assert found(replace(recorded(*usual, *low), punctures=thinner), rule=RULE) == ()
+    same = (*punctured(usual, gauge=15), *punctured(low, gauge=15))
+    venous_changed = replace(recorded(*usual, *(replace(one, gauge=17) for one in low)), punctures=same)
+    one = only(venous_changed, rule=RULE)
+    assert one.times_seen == 3 and one.evidence[0].text.endswith("15G")
+    unknown = replace(recorded(*usual, *low), punctures=punctured((*usual, *low), gauge=15, role="venous"))
+    assert found(unknown, rule=RULE) == ()
+
+
+def test_the_band_is_never_said_to_come_from_the_source_of_the_absolute_limit() -> None:
+    by_band = only(recorded(*read(*WANDERING, -215, -220, -225)), rule=RULE)
+    assert by_band.source == "own-choice" and "band" in by_band.source_says
+    assert only(recorded(*read(-260, -255, -270)), rule=RULE, day=105).source == "pre-pump-pressure"
+
+
+def test_a_flow_first_measured_after_the_baseline_does_not_take_its_band_away() -> None:
+    fallen = replace(recorded(*read(*WANDERING, -215, -220, -225)), flows=(a_flow(128, 450),))
+    assert only(fallen, rule=RULE).raises

@@ -48,7 +48,7 @@ def test_an_indicator_that_holds_refers_in_every_protocol() -> None:
 def test_beside_a_sign_the_higher_urgency_is_shown_and_both_are_asked() -> None:
     one = weighed(Weight(may_refer=True), sign=True)
     assert one.urgency == "asap"
-    assert one.ask.startswith("Odd at the last examination: pulsatile pulse. Examine today, tell the coordinator. Put")
+    assert one.ask.startswith("Odd when last looked for: pulsatile pulse. Examine today, tell the coordinator. Put")
 
 
 def test_where_another_rule_speaks_it_is_evidence_even_beside_a_sign() -> None:

@@ -41,3 +41,11 @@ def test_the_sign_stands_as_it_was_when_last_looked_for() -> None:
 def test_an_occasion_is_as_late_as_its_last_examination() -> None:
     again = replace(an_examination(10, "Dov", pulse="soft"), at=at(10.1))
     assert occasions([an_examination(10, pulse="soft"), again])[0].at == at(10.1)
+
+
+def test_a_visit_near_a_treatment_or_another_visit_is_the_same_look() -> None:
+    treatment, before, after = an_examination(10, pulse="soft"), a_visit(9.8, pulse="soft"), a_visit(10.2, pulse="soft")
+    assert [len(one.views) for one in occasions([after, treatment, before])] == [3]
+    assert [len(one.views) for one in occasions([a_visit(20, pulse="soft"), a_visit(20.1, pulse="soft")])] == [2]
+    assert [len(one.views) for one in occasions([treatment, a_visit(10.6, pulse="soft")])] == [1, 1]
+    assert [len(one.views) for one in occasions([treatment, an_examination(10.2, pulse="soft")])] == [1, 1]

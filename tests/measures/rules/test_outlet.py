@@ -139,3 +139,37 @@ def test_pressures_of_another_route_are_not_judged(route: str) -> None:
     other = tuple(a_treatment(190 + 2 * count, route) for count in range(3))
     assert found(replace(standard(130, 128, 126), treatments=other), rule=DYNAMIC) == ()
     assert found(replace(ratios((190.01, 0.55), (192.01, 0.55)), treatments=other), rule=STATIC) == ()
+
+
+def test_two_ratios_of_one_stop_are_one_measurement() -> None:
+    one = only(ratios((190, 0.55), (190.01, 0.56)), rule=STATIC, protocol=confirmed("kdoqi-2006"))
+    assert (one.times_seen, one.time_in_words) == (1, "at the next treatment")
+
+
+@pytest.mark.parametrize(("venous", "seen"), [((150,), 3), ((110,), 3), ((110, 110), 3), ((150, 150, 150), 3)])
+def test_a_change_of_gauge_does_not_silence_what_was_seen_before_it(venous: tuple[float, ...], seen: int) -> None:
+    high = [a_dynamic(180 + 2 * count, venous=130) for count in range(3)]
+    other = [a_dynamic(186 + 2 * count, venous=each, gauge=16) for count, each in enumerate(venous)]
+    one = only(dynamics(*high, *other), rule=DYNAMIC)
+    assert (one.times_seen, one.raises) == (seen, True)
+
+
+def test_three_normal_readings_at_the_new_gauge_answer_it() -> None:
+    high = [a_dynamic(180 + 2 * count, venous=130) for count in range(3)]
+    normal = [a_dynamic(186 + 2 * count, venous=110, gauge=16) for count in range(3)]
+    assert found(dynamics(*high, *normal), rule=DYNAMIC) == ()
+
+
+def test_a_change_of_formula_does_not_silence_what_was_seen_before_it() -> None:
+    high, other = ratios((180, 0.55), (187, 0.56)).ratios, replace(a_ratio(194, 0.45), formula="empirical-2002")
+    one = only(replace(ratios(), ratios=(*high, other)), rule=STATIC)
+    assert one.times_seen == 2 and "hydrostatic" in one.sentence
+    answered = replace(a_ratio(199, 0.45), formula="empirical-2002")
+    assert found(replace(ratios(), ratios=(*high, other, answered)), rule=STATIC) == ()
+
+
+def test_a_high_ratio_never_repeated_goes_on_asking_though_the_dynamic_pressure_is_normal() -> None:
+    unanswered = replace(standard(100, 100, 100), ratios=(a_ratio(160, 0.55),))
+    assert only(unanswered, rule=STATIC).raises
+    answered = replace(unanswered, ratios=(a_ratio(160, 0.55), a_ratio(167, 0.40)))
+    assert found(answered) == ()

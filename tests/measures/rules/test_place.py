@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from access.measures.protocol import load
+from access.measures.protocol import in_force, load
 from access.measures.readings import AccessProfile
 from access.measures.words import Kind
-from tests.measures.histories import a_ratio, an_access, an_examination, found, only
+from tests.measures.histories import a_ratio, an_access, an_examination, confirming, found, only
 
 RULE = "static.pattern"
 
@@ -62,3 +62,15 @@ def test_a_protocol_without_a_table_places_nothing() -> None:
 def test_an_arterial_ratio_alone_is_beyond_or_not_and_names_no_place() -> None:
     alone = replace(an_access(), ratios=(a_ratio(190, 0.80, role="arterial"),))
     assert "venous not measured" in only(alone, rule=RULE).evidence[0].text
+
+
+def test_a_ratio_too_high_and_one_too_low_are_no_succession() -> None:
+    mixed = replace(pairs((183, 0.80, 0.30), (190, 0.20, 0.16)), examinations=(an_examination(190, pulse="weak"),))
+    assert only(mixed, rule=RULE).times_seen == 1
+
+
+def test_it_is_confirmed_only_when_each_limit_that_decides_is() -> None:
+    protocol = load("kdoqi-2006")
+    own = {name: confirming(protocol.limits[name]) for name in ("static.graft.arterial.within",)}
+    one = only(pairs((183, 0.80, 0.30), (190, 0.80, 0.30)), rule=RULE, protocol=in_force(protocol, own))
+    assert not one.limit_confirmed and one.time_in_words == "at the next treatment"

@@ -79,3 +79,10 @@ def test_a_test_with_one_needle_is_not_judged() -> None:
 def test_an_interval_or_probability_that_is_missing_is_said() -> None:
     unsure = replace(a_recirculation(190, 20), low_percent=None, high_percent=None, probability_above_limit=None)
     assert only(with_tests(unsure), rule=RULE).missing == ("how likely the limit is passed",)
+
+
+def test_a_test_repeated_within_the_treatment_is_no_second_one() -> None:
+    tests = (a_recirculation(190, 12), a_recirculation(190.02, 12))
+    one = only(replace(an_access("fistula"), recirculations=tests), rule="recirculation.above-limit")
+    assert one.times_seen == 1
+    assert "very likely real" not in one.sentence

@@ -92,3 +92,11 @@ def test_signs_refer_in_every_protocol_from_the_first_day() -> None:
 def test_a_normal_flow_leaves_a_sign_as_it_is() -> None:
     held = examined(*_pulsatile(190, 192))
     assert found(replace(held, flows=(a_flow(193, 1200),)), rule=RULE) == found(held, rule=RULE)
+
+
+def test_one_examiner_who_looks_twice_on_a_day_does_not_make_a_sign_hold() -> None:
+    looks = (a_visit(190, pulse="pulsatile"), an_examination(190.05, pulse="pulsatile"))
+    one = only(examined(*looks), rule="sign.pulse-pulsatile")
+    assert (one.times_seen, one.time_in_words) == (1, "at the next treatment")
+    by_two = replace(looks[0], examiner="Dov")
+    assert only(examined(by_two, looks[1]), rule="sign.pulse-pulsatile").time_in_words.startswith("refer this week")
