@@ -4,10 +4,11 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from access.api.drawn import WIDTH, drawn_width
 from access.api.flags import decisions_of, open_flags
 from access.api.referrals import listed
 from access.api.resource import Resource
@@ -19,8 +20,6 @@ from access.records.history.strip import findings_figure
 from access.records.models import VascularAccess
 from access.referral import lists
 
-WIDTHS = {"narrow": 360.0, "wide": 720.0}
-
 
 class AccessResource(Resource):
     """One access."""
@@ -29,13 +28,13 @@ class AccessResource(Resource):
 
     @extend_schema(
         operation_id="access_get",
-        parameters=[OpenApiParameter("width", str, enum=list(WIDTHS))],
+        parameters=[WIDTH],
         responses=AccessPageShape,
     )
     def get(self, request: Request, access: UUID) -> Response:
         """Everything about it, drawn for a narrow or a wide page."""
         found = history.get_access(access, user=self.user, clinic=self.the_clinic(), at=self.now)
-        width = WIDTHS.get(request.query_params.get("width", ""), WIDTHS["narrow"])
+        width = drawn_width(request)
         trail.write("access:read", acting=self.acting, subjects=[access], patients=[found.patient_id])
         return Response(self.body(found, width=width))
 

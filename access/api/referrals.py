@@ -10,6 +10,7 @@ from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from access.api.drawn import WIDTH, drawn_width
 from access.api.envelope import opened
 from access.api.resource import Resource
 from access.api.shapes.referral import (
@@ -26,8 +27,6 @@ from access.records import history
 from access.records.history.figures import charts, map_drawn
 from access.referral import document, lists, outcome, states
 from access.referral.models import Referral
-
-WIDTH = 720.0
 
 
 class ReferralsResource(Resource):
@@ -68,7 +67,7 @@ class OneReferral(Resource):
             **listed(lists.row(referral)),
             "summary": said,
             "map": {"svg": map_drawn(said["map"]), "title": f"Map of the {said['access']['title']}"},
-            "charts": charts(said["figures"], width=WIDTH),
+            "charts": charts(said["figures"], width=drawn_width(self.request)),
         }
 
 
@@ -90,7 +89,7 @@ class ReferralResource(OneReferral):
 
     acts = {"GET": "referral:read", "PUT": "referral:change"}
 
-    @extend_schema(operation_id="referral_get", responses=ReferralShape)
+    @extend_schema(operation_id="referral_get", parameters=[WIDTH], responses=ReferralShape)
     def get(self, request: Request, referral: UUID) -> Response:
         """The summary as it stood when sent; a draft's as it stands now."""
         found = self.found(referral)

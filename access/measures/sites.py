@@ -79,7 +79,7 @@ def propose_pair(
 
     arterial, venous = max(pairs, key=preference)
     rested = tuple(int(rests[site]) if math.isfinite(rests[site]) else None for site in (arterial, venous))
-    words = " and ".join("never needled in the record" if days is None else f"{days} days of rest" for days in rested)
+    words = _rests_in_words(rested)
     return PairProposal(
         arterial_cm=arterial,
         venous_cm=venous,
@@ -87,6 +87,13 @@ def propose_pair(
         venous_rest_days=rested[1],
         reason=f"The longest rested pair: {words}.",
     )
+
+
+def _rests_in_words(rested: tuple[int | None, ...]) -> str:
+    if all(days is None for days in rested):
+        return "neither site was needled in the record"
+    parts = ("never needled in the record" if days is None else f"{days} days of rest" for days in rested)
+    return " and ".join(f"{letter} {part}" for letter, part in zip("AV", parts, strict=True))
 
 
 def _usable_sites(

@@ -2607,6 +2607,7 @@ export interface operations {
     readonly access_get: {
         readonly parameters: {
             readonly query?: {
+                /** @description narrow for a phone, wide for a desk */
                 readonly width?: "narrow" | "wide";
             };
             readonly header?: never;
@@ -3676,7 +3677,10 @@ export interface operations {
     };
     readonly referral_get: {
         readonly parameters: {
-            readonly query?: never;
+            readonly query?: {
+                /** @description narrow for a phone, wide for a desk */
+                readonly width?: "narrow" | "wide";
+            };
             readonly header?: never;
             readonly path: {
                 readonly referral: string;

@@ -7,6 +7,8 @@ import { session, signIn, standing } from "../data/session";
 import { locked, unlock } from "./lock";
 
 const LAST_NAME = "last-name";
+// By it the server knows who had signed in here, and takes one person's entry from another.
+const TABLET = "tablet";
 
 export function SignIn() {
   const trouble = useSignal("");
@@ -22,8 +24,10 @@ export function SignIn() {
     busy.value = true;
     trouble.value = "";
     try {
-      await signIn(name, String(given.get("password")));
+      const tablet = String(given.get("tablet"));
+      await signIn(name, String(given.get("password")), tablet);
       sessionStorage.setItem(LAST_NAME, name);
+      localStorage.setItem(TABLET, tablet);
       unlock();
     } catch (fault) {
       trouble.value = wordsFor(fault);
@@ -45,6 +49,10 @@ export function SignIn() {
         <label>
           Password
           <input name="password" type="password" required autocomplete="current-password" />
+        </label>
+        <label>
+          Name of this tablet, if it is shared
+          <input name="tablet" maxLength={60} autocomplete="off" defaultValue={localStorage.getItem(TABLET) ?? ""} />
         </label>
         <p class="trouble" role="alert">
           {trouble.value}

@@ -44,7 +44,7 @@ def test_an_unused_vessel_starts_at_the_anastomosis_gap() -> None:
     found = proposed([])
     assert (found.arterial_cm, found.venous_cm) == (4, 9)
     assert (found.arterial_rest_days, found.venous_rest_days) == (None, None)
-    assert "never needled in the record" in found.reason
+    assert found.reason == "The longest rested pair: neither site was needled in the record."
 
 
 def test_the_longest_rested_pair_is_proposed_with_its_days() -> None:
@@ -52,7 +52,7 @@ def test_the_longest_rested_pair_is_proposed_with_its_days() -> None:
     found = proposed(used, to_cm=10)
     assert (found.arterial_cm, found.venous_cm) == (5, 10)
     assert (found.arterial_rest_days, found.venous_rest_days) == (9, 12)
-    assert found.reason == "The longest rested pair: 9 days of rest and 12 days of rest."
+    assert found.reason == "The longest rested pair: A 9 days of rest and V 12 days of rest."
 
 
 def test_a_puncture_recorded_after_the_day_is_not_seen() -> None:

@@ -21,7 +21,7 @@ import {
   stretchOf,
   tapped,
 } from "./map-frame";
-import { Background, Edges, FlowArrows, type Ground, Inset, Joints } from "./map-ground";
+import { Background, Edges, FlowArrows, type Ground, Joints } from "./map-ground";
 import { Hatchings, Labels, PastMark, Rest, Ruler, ZoneBand } from "./map-marks";
 import "../styles/map.css";
 
@@ -143,7 +143,6 @@ export function MapDrawing(props: AccessMapProps) {
         ))}
         <Labels {...ground} past={past} zones={props.zones} />
         <Edges {...ground} />
-        <Inset {...ground} />
         {ROLES.map((role) => (
           <Planned key={role} role={role} {...props} ground={ground} />
         ))}

@@ -101,27 +101,3 @@ export function Edges({ drawn: { landmarks }, side, frame }: Ground) {
     </g>
   );
 }
-
-/** The whole limb, small, with the shown part framed: where on the arm one is. */
-export function Inset(ground: Ground) {
-  const { drawn, side, frame } = ground;
-  if (!drawn.limb) return null;
-  const [left = 0, top = 0, width = 1, height = 1] = drawn.geometry.view_box;
-  const wide = 62 * frame.unit;
-  const tall = (wide * height) / width;
-  const x = side === "left" ? frame.left + 4 * frame.unit : frame.left + frame.width - wide - 4 * frame.unit;
-  return (
-    <svg
-      class="map-inset"
-      x={x}
-      y={frame.top + frame.height - tall - 30 * frame.unit}
-      width={wide}
-      height={tall}
-      viewBox={`${left} ${top} ${width} ${height}`}
-      aria-hidden="true"
-    >
-      <Background {...ground} />
-      <rect x={frame.left} y={frame.top} width={frame.width} height={frame.height} />
-    </svg>
-  );
-}

@@ -118,7 +118,9 @@ function Note({ form, edit, problem }: Deciding) {
 }
 
 function wordsOf(words: string, { last_decision: last }: ReviewRow): string {
-  return words.startsWith("Somebody else") && last ? `Decided in the meantime: ${decisionWords(last)}` : words;
+  return words.startsWith("Somebody else") && last
+    ? `Decided in the meantime: ${decisionWords(last)}. Save again if yours stands all the same.`
+    : words;
 }
 
 function Drafted({ id }: { readonly id: string }) {
