@@ -11,7 +11,7 @@ from rest_framework.response import Response
 
 from access.accounts import sign_in
 from access.accounts.models import Clinic, User
-from access.api.authentication import client_address
+from access.api.authentication import Session, client_address
 from access.api.envelope import opened
 from access.api.resource import Resource, acts_of
 from access.api.shapes.session import ClinicChoiceShape, SessionShape, SignInShape
@@ -32,6 +32,8 @@ class SessionResource(Resource):
     @extend_schema(operation_id="session_post", request=SignInShape, responses=SessionShape)
     def post(self, request: Request) -> Response:
         """Sign in; audited, and locked out after five wrong tries of one name from one address."""
+        # The framework asks for the token only once somebody is signed in; another site must not sign a person in.
+        Session().enforce_csrf(request)
         asked = opened(request, SignInShape)
         user = sign_in.sign_in(
             request._request,

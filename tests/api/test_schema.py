@@ -35,23 +35,20 @@ def test_the_committed_contract_is_what_the_api_says(tmp_path: Path) -> None:
 
 
 @pytest.fixture
-def connection_kept(db: None) -> Iterator[None]:
-    """Keep the test's own connection open, which a bare WSGI call would close."""
-    for signal in (request_started, request_finished):
-        signal.disconnect(close_old_connections)
-    yield
-    for signal in (request_started, request_finished):
-        signal.connect(close_old_connections)
+def headers(cast: Cast) -> Iterator[dict[str, str]]:
+    """The cookie and token of a coordinator, who may do most, on the test's own connection.
 
-
-@pytest.fixture
-def headers(connection_kept: None, cast: Cast) -> dict[str, str]:
-    """The cookie and token of a coordinator, who may do most."""
+    A bare WSGI call would close that connection; the test client keeps it, and lets the next one close it again.
+    """
     client = Client()
     client.force_login(cast.dov, backend="django.contrib.auth.backends.ModelBackend")
     token = client.get("/api/v1/session").json()["csrf"]
     cookies = "; ".join(f"{name}={morsel.value}" for name, morsel in client.cookies.items())
-    return {"Cookie": cookies, "X-CSRFToken": token}
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield {"Cookie": cookies, "X-CSRFToken": token}
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
 
 
 @schema.parametrize()

@@ -60,6 +60,15 @@ def test_a_forged_request_is_refused(asking: Ask, cast: Cast) -> None:
     assert client.delete(f"{ROOT}/session", headers={"X-CSRFToken": token}).status_code == 204
 
 
+def test_another_site_cannot_sign_a_person_in(asking: Ask, cast: Cast) -> None:
+    client = Client(enforce_csrf_checks=True)
+    body = {"username": "ada", "password": PASSWORD}
+    assert client.post(f"{ROOT}/session", body, content_type="application/json").status_code == 403
+    token = client.get(f"{ROOT}/session").json()["csrf"]
+    said = client.post(f"{ROOT}/session", body, content_type="application/json", headers={"X-CSRFToken": token})
+    assert said.status_code == 200
+
+
 def test_only_ones_own_clinic_can_be_chosen(asking: Ask, cast: Cast) -> None:
     browser = asking(cast.ada)
     assert browser.put("session/clinic", {"clinic": str(cast.south.pk)}).status_code == 404
