@@ -56,6 +56,7 @@ class TablesResource(Resource):
                 "emergency": examination.as_table(),
                 "gauge_by_speed": [gauge_row(one) for one in readiness.GAUGES_BY_SPEED],
                 "spacing": asdict(needles.DEFAULT_SPACING),
+                "not_judged": words.NOT_JUDGED,
                 "urgency_in_words": URGENCY_IN_WORDS,
                 "protocol": {
                     "id": protocol.id,

@@ -20,6 +20,11 @@ Configuration = Literal[
 ]
 AccessStatus = Literal["maturing", "in use", "resting", "clotted", "abandoned"]
 Route = Literal["two needles", "one needle", "needle and catheter lumen", "catheter", "not dialysed"]
+# What a treatment by this route says nothing about; a route that is not here is judged in full.
+NOT_JUDGED: dict[str, str] = dict.fromkeys(
+    ("one needle", "needle and catheter lumen", "catheter"),
+    "Static and dynamic pressure, recirculation and spacing are not judged in this treatment.",
+)
 NeedleRole = Literal["arterial", "venous"]
 Direction = Literal["with the flow", "against the flow"]
 Technique = Literal["rope-ladder", "area", "buttonhole", "other"]

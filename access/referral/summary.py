@@ -174,22 +174,7 @@ def _value(name: str, value: str, at: datetime, doubt: str) -> dict[str, Any]:
 def _history(access: VascularAccess) -> list[dict[str, Any]]:
     """What was done to the access and what happened to it, oldest first, begun by its creation."""
     rows = event_rows(access, sight=SEES_ALL)
-    told = {row["what"] for row in rows}
-    for what, day in (("first needled", access.first_needled_on), ("created", access.created_on)):
-        if day is not None and what not in told:
-            rows.append({"on": day.isoformat(), "what": what, "where_cm": None, "where_words": "", "outcome": ""})
-    rows.sort(key=lambda row: row["on"])
-    return [
-        {
-            "on": row["on"],
-            "what": row["what"],
-            "where_cm": row["where_cm"],
-            "where_words": row["where_words"],
-            "degree_percent": row.get("degree_percent"),
-            "outcome": row["outcome"],
-        }
-        for row in rows
-    ]
+    return [{name: value for name, value in row.items() if name != "id"} for row in rows]
 
 
 def _medicines(patient: Patient) -> dict[str, str]:

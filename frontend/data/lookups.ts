@@ -24,6 +24,7 @@ export interface Tables {
   readonly gauge_by_speed: readonly Readonly<Record<string, number | null>>[];
   readonly spacing: Readonly<Record<string, number>>;
   readonly urgency_in_words: Readonly<Record<string, string>>;
+  readonly not_judged: Readonly<Record<string, string>>;
   readonly protocol: {
     readonly id: string;
     readonly name: string;

@@ -100,6 +100,7 @@ class TablesShape(Shape):
     emergency = serializers.ListField(child=serializers.DictField())
     gauge_by_speed = serializers.ListField(child=serializers.DictField())
     spacing = serializers.DictField()
+    not_judged = serializers.DictField(child=serializers.CharField())
     urgency_in_words = serializers.DictField(child=serializers.CharField())
     protocol = ProtocolBriefShape()
     words = serializers.DictField(child=serializers.ListField(child=serializers.CharField()))

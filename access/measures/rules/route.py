@@ -6,6 +6,7 @@ It raises nothing; it keeps silence from being read as normal.
 from access.measures.findings import Finding
 from access.measures.rules.case import Case
 from access.measures.rules.say import ROUTINE, day
+from access.measures.words import NOT_JUDGED
 
 RULE = "route.not-judged"
 
@@ -13,7 +14,7 @@ RULE = "route.not-judged"
 def not_judged(case: Case) -> Finding | None:
     """route.not-judged: the last treatment ran by one needle, a needle and a catheter lumen, or a catheter."""
     treatments = case.profile.treatments
-    if not treatments or treatments[-1].route in ("two needles", "not dialysed"):
+    if not treatments or treatments[-1].route not in NOT_JUDGED:
         return None
     last = treatments[-1]
     return Finding(

@@ -37,9 +37,9 @@ def access_history(access: VascularAccess, *, clinic: Clinic, as_of: datetime, s
 
 
 def event_rows(access: VascularAccess, *, sight: Sight) -> list[dict[str, Any]]:
-    """What was done to this access and what happened to it, oldest first."""
+    """What was done to this access and what happened to it, oldest first, begun by its creation."""
     rows = Event.objects.filter(sight.observed(), access=access, made_in_error=False).order_by("on", "id")
-    return [
+    told = [
         {
             "id": str(row.pk),
             "on": row.on.isoformat(),
@@ -50,6 +50,19 @@ def event_rows(access: VascularAccess, *, sight: Sight) -> list[dict[str, Any]]:
             "outcome": row.outcome,
         }
         for row in rows[:MOST_ROWS]
+    ]
+    return sorted([*_beginning(access, told=told, sight=sight), *told], key=lambda row: str(row["on"]))
+
+
+def _beginning(access: VascularAccess, *, told: list[dict[str, Any]], sight: Sight) -> list[dict[str, Any]]:
+    """Creation and first needles as the access itself has them, where no event says so."""
+    known = {row["what"] for row in told}
+    days = (("created", access.created_on), ("first needled", access.first_needled_on))
+    nothing = {"id": "", "where_cm": None, "where_words": "", "degree_percent": None, "outcome": ""}
+    return [
+        {**nothing, "on": day.isoformat(), "what": what}
+        for what, day in days
+        if day and what not in known and (sight.until is None or day <= sight.until.date())
     ]
 
 

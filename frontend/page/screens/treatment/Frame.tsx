@@ -1,4 +1,4 @@
-// The head of a treatment: today's orders, the way the blood goes, when it started, what to mind at the needles.
+// The head of a treatment: today's orders, the route, when it started, what to mind at the needles.
 import { tables } from "../../../data/lookups";
 import type { AccessPack, Orders } from "../../../data/shapes";
 import { calendarDay, clock } from "../../../data/time";
@@ -42,7 +42,8 @@ export function Frame({ desk, pack }: Props) {
       )}
       <p class="small soft">
         {frame.started_at ? `Started ${clock(frame.started_at)}` : "Not started"}
-        {frame.ended_at && `, ended ${clock(frame.ended_at)}`}. Way of the blood: {frame.route || "not said"}.
+        {frame.ended_at && `, ended ${clock(frame.ended_at)}`}. Route: {frame.route || "not said"}.{" "}
+        {tables.value?.not_judged[frame.route]}
       </p>
       <p>
         <a href={`/patients/${patient.id}/tests?treatment=${desk.id}${pack ? `&access=${pack.id}` : ""}`}>
@@ -50,11 +51,11 @@ export function Frame({ desk, pack }: Props) {
         </a>
       </p>
       <details>
-        <summary>Way of the blood, heparin, notes</summary>
+        <summary>Route, heparin, notes</summary>
         <form class="fields" onSubmit={(event) => event.preventDefault()}>
           <ChoiceRow
             name="frame.route"
-            label="Way of the blood"
+            label="Route"
             options={tables.value?.words["routes"] ?? []}
             value={frame.route}
             onValue={(route) => route && change(desk, { route })}

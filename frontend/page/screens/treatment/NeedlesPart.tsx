@@ -24,7 +24,7 @@ export function NeedlesPart({ desk, pack }: Props) {
   const plan = planOf(desk, pack, here, roles);
   return (
     <Part id="needles" number={2} title="Needles">
-      {roles.length === 0 && <p>Way of the blood: {frame.route}. No needle goes into this access.</p>}
+      {roles.length === 0 && <p>Route: {frame.route}. No needle goes into this access.</p>}
       {plan && <Planning desk={desk} pack={pack} plan={plan} />}
       {here.length > 0 && (
         <ol class="needle-rows">
