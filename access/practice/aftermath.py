@@ -6,6 +6,8 @@ It happens once, when the demo is made; everything after that is done by visitor
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from django.db import transaction
+
 from access.practice import chance
 from access.practice.founding import Demo
 from access.practice.people import Person
@@ -13,6 +15,7 @@ from access.records.models import VascularAccess
 from access.referral import drafting, states
 from access.referral.models import Referral
 from access.referral.states import Draft
+from access.review.models import Decision
 
 # By story: the outcome of the review, its note, and in how many days it is to be checked again.
 DECISIONS: tuple[tuple[str, str, str, int | None], ...] = (
@@ -33,8 +36,11 @@ REFERRALS: tuple[tuple[str, str, str, str], ...] = (
 )
 
 
+@transaction.atomic
 def decide(demo: Demo, *, patients: Sequence[Person]) -> None:
-    """Store the decisions and referrals about these patients of the clinic that the demo shows."""
+    """Store the decisions and referrals about these patients, unless anything was decided in the clinic before."""
+    if Decision.objects.filter(clinic=demo.clinics["tarnwick"]).exists():
+        return
     by_story = {one.story: one for one in patients if one.clinic == "tarnwick"}
     at = demo.calendar.as_of
     for story, outcome, note, days in DECISIONS:

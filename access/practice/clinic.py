@@ -49,6 +49,8 @@ def fill(
         made = courses(patients, calendar=calendar, seed=seed)
     shift.move_patients(demo, made)
     known = loading.there(demo)
+    if not known.treatments:
+        say("Loading eighteen months of treatments; this takes about half a minute ...")
     with _timed("Treatments", say):
         loading.load_treatments(demo, made, known=known)
     with _timed("Flows, recirculations, doses, laboratory values", say):
@@ -59,9 +61,8 @@ def fill(
         shift.open_shifts(demo)
     with _timed("Judged", say):
         _judge(demo)
-    if opened is None:
-        with _timed("Decisions and referrals", say):
-            aftermath.decide(demo, patients=patients)
+    with _timed("Decisions and referrals", say):
+        aftermath.decide(demo, patients=patients)
 
 
 def _judge(demo: Demo) -> None:

@@ -10,6 +10,8 @@ from datetime import datetime, time
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
+
 from access.accounts import clinics
 from access.accounts.models import Clinic, Membership, Station, User
 from access.audit.trail import Acting
@@ -99,6 +101,7 @@ def found(calendar: Calendar, *, patients: Sequence[Person], seed: int) -> Demo:
     return demo
 
 
+@transaction.atomic
 def _clinics(calendar: Calendar, *, seed: int) -> None:
     nobody = Acting(user=None, clinic=None, at=calendar.as_of)
     for place in places().values():
@@ -151,6 +154,7 @@ def _confirm_limits(clinic: Clinic, *, by: User, at: datetime) -> None:
         clinics.set_limit(clinic, limit=limit.id, value=limit.value, why=WHY_CONFIRMED, acting=acting)
 
 
+@transaction.atomic
 def _patient(person: Person, *, demo: Demo) -> None:
     """A patient in the clinic that first had them, with access, orders and what is known of the vessel."""
     truth, calendar = truth_of(person, seed=demo.seed), demo.calendar

@@ -19,15 +19,15 @@ from access.practice.course import Course
 from access.practice.needling import clock
 
 Piece = TypeVar("Piece")
-# Days from one to the next: flow and dose monthly, the others every eight and twelve weeks.
-FLOW_DAYS, DOSE_DAYS, HEMATOCRIT_DAYS, TEST_DAYS = 28, 28, 56, 84
+# Days from one to the next: monthly, the hematocrit every eight weeks.
+FLOW_DAYS, DOSE_DAYS, TEST_DAYS, HEMATOCRIT_DAYS = 28, 28, 28, 56
 # Between-session variation of ultrasound dilution is .142 (ndt-2005); the blood pressure of the day is in the model
 # already, so the rest is less.
 FLOW_CV, DUPLEX_CV = 0.132, 0.15
 UREA_CV = 0.02  # Within one run of the assay (from memory).
 EXTRACTION = 0.68  # Part of the urea that one passage through the dialyzer takes out; invented.
 FLOW_TEST_PUMP_ML_MIN = 300.0
-SHARE_NOT_DONE = 0.04
+SHARE_NOT_DONE = 0.02
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -195,13 +195,14 @@ def _emergency(findings: dict[str, str], *, needled: bool) -> dict[str, str]:
 
 
 def _static_at(course: Course) -> frozenset[int]:
-    """The treatments at which the pump was stopped for the static pressures: the first in each two weeks."""
+    """The treatments at which the pump was stopped for static pressures: a person's first in each two weeks."""
     if not course.truth.has_static:
         return frozenset()
     windows: dict[int, int] = {}
+    shift = int(chance.between(0, STATIC_EVERY_DAYS, course.seed, course.person.name, "static"))
     for index, day in enumerate(course.days):
         if course.routes[index] == "two needles":
-            windows.setdefault(int(day) // STATIC_EVERY_DAYS, index)
+            windows.setdefault((int(day) + shift) // STATIC_EVERY_DAYS, index)
     return frozenset(windows.values())
 
 

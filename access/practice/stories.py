@@ -213,7 +213,7 @@ def _healthy(person: Person, *, seed: int) -> Truth:
         gauge=16 if thin else 15,
         pump_ml_min=300 if thin else (350 if pick(0, 1, "pump") < 0.7 else 400),
         technique="buttonhole" if kind == "fistula" and pick(0, 1, "technique") < 0.12 else "rope-ladder",
-        has_static=kind == "graft" or pick(0, 1, "static") < 0.75,
+        has_static=kind == "graft" or pick(0, 1, "static") < 0.92,
         created=created,
         first_needled=created + round(pick(21, 90, "first")),
         diameter_cm=round(pick(0.6, 0.9, "diameter"), 2),

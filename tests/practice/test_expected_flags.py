@@ -122,7 +122,8 @@ def test_referrals_and_decisions_stand_in_their_states(demo_database: Prepared) 
 
 
 def test_the_demo_is_made_well_within_a_minute_and_says_what_it_took(demo_database: Prepared) -> None:
-    seconds = [float(line.rsplit(":", 1)[1].removesuffix(" s")) for line in demo_database.said]
+    parts = [line for line in demo_database.said if line.endswith(" s")]
+    seconds = [float(line.rsplit(":", 1)[1].removesuffix(" s")) for line in parts]
     print(*demo_database.said, sep="\n")
     assert len(seconds) == 7
     # One core, quiet: about 27 s; the bar leaves room for a machine on which the other tests run beside it.

@@ -7,8 +7,11 @@ import pytest
 from access.accounts.models import Clinic, Membership, Station
 from access.practice import clinic, founding
 from access.practice.clinic import SEED
+from access.practice.founding import Demo
 from access.practice.people import places
-from access.records.models import Hold, Patient, Prescription, VascularAccess
+from access.records.models import Hold, Patient, Prescription, Treatment, VascularAccess
+from access.referral.models import Referral
+from access.review.models import Flag
 from tests.practice.invented import CALENDAR, NOW
 
 pytestmark = pytest.mark.django_db
@@ -20,6 +23,23 @@ def test_people_who_are_made_later_join_the_clinic_that_is_there() -> None:
     assert founding.opened() == CALENDAR.opened == NOW - timedelta(days=548)
     assert (Patient.objects.count(), Clinic.objects.count()) == (2, 2)
     assert Membership.objects.filter(user__username="ada").count() == 1
+
+
+def test_a_start_that_was_broken_off_is_finished_by_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken_off(demo: Demo) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(clinic, "_judge", broken_off)
+        with pytest.raises(KeyboardInterrupt):
+            clinic.fill(as_of=NOW, only=["Leila Haddad"])
+    loaded = Treatment.objects.count()
+    assert loaded > 200
+    assert not Flag.objects.exists()
+    clinic.fill(as_of=NOW + timedelta(minutes=2), only=["Leila Haddad"])
+    assert Treatment.objects.count() == loaded
+    assert {one.rule for one in Flag.objects.all()} >= {"flow.limit", "static.pattern"}
+    assert Referral.objects.get().state == "sent"
 
 
 def test_without_a_demo_there_is_no_opening() -> None:
