@@ -48,6 +48,7 @@ class Row:
     source: str = "common-practice"
     source_says: str = "Common practice."
     zone: OldZone | None = None
+    known: Readings = field(default_factory=dict)  # Readings that say: nothing new since a person looked at it.
 
     @property
     def needs_who_was_told(self) -> bool:
@@ -70,6 +71,12 @@ _BIG_SCAB = "scab larger than a needle mark"
 _OPEN = "ulcer, open wound or dead skin"
 _RED = "redness that spreads or pus"
 _FEVER: Readings = {"fever": ("fever or chills",)}
+# What passes by itself: seen at one occasion, it says nothing of the next (own choice).
+PASSING: Readings = {
+    **_FEVER,
+    "bleeding": ("does not stop",),
+    "circuit": ("needle came out", "swelling while the pump runs"),
+}
 _NOBODY_TOLD = "This program has told nobody: call the number shown."
 
 EMERGENCY_TABLE: tuple[Row, ...] = (
@@ -179,6 +186,7 @@ EMERGENCY_TABLE: tuple[Row, ...] = (
         id="hand-known",
         title="Known symptoms of the hand, unchanged",
         when=(Condition(seen={"hand": ("known symptoms, unchanged",)}),),
+        known={"hand": ("known symptoms, unchanged",)},
         urgency="routine",
         time_in_words="at the next visit",
         first=("Tell it at the next visit.",),
@@ -194,6 +202,7 @@ EMERGENCY_TABLE: tuple[Row, ...] = (
                 unless={"skin": (_THIN, _BIG_SCAB, _OPEN, _RED)},
             ),
         ),
+        known={"bulge": ("known, unchanged",)},
         urgency="routine",
         time_in_words="at the next visit",
         first=("Keep needles off the bulge; tell it at the next visit.",),

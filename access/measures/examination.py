@@ -37,6 +37,14 @@ class Sign:
         """Whether KDOQI 2019 lists it as a clinical indicator."""
         return self.source == "kdoqi-2019"
 
+    @property
+    def of_the_flow(self) -> bool:
+        """Whether it tells of the flow, so that an event that changes the vessel starts it anew."""
+        return self.group != "other" or self.field in FELT_AND_HEARD
+
+
+# What an event that changes the vessel changes at once; what is seen of skin, bulge or hand it leaves as it was.
+FELT_AND_HEARD: frozenset[str] = frozenset({"thrill", "bruit"})
 
 # Groups follow the trade: outflow signs come of pressure, inflow signs of its lack. Where the table of 2019 names a
 # sign only as abnormal, the readings on both sides have a row each, so that two different ones never add up to one.
@@ -184,6 +192,11 @@ def emergencies(
         or old_zones(row, zones=zones, on=on)
     ]
     return tuple(sorted(rows, key=lambda row: -URGENCIES.index(row.urgency)))
+
+
+def depends_on_before(findings: Mapping[str, str]) -> bool:
+    """Whether it takes the examination of the occasion before to say which rows an examination meets."""
+    return any(condition.before and _has(condition.seen, findings) for row in EMERGENCY_TABLE for condition in row.when)
 
 
 def _met(condition: Condition, findings: Mapping[str, str], *, before: Mapping[str, str]) -> bool:

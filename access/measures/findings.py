@@ -49,6 +49,7 @@ class Finding:
     limit_confirmed: bool = True
     missing: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = field(default_factory=tuple)
+    unchanged: bool = False  # Nothing but what was known and reviewed before was seen again.
 
 
 def most_urgent(urgencies: list[Urgency]) -> Urgency:

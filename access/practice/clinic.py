@@ -16,6 +16,7 @@ from access.practice.course import courses
 from access.practice.founding import PASSWORD, Demo
 from access.practice.people import people, places, staff
 from access.review import judging
+from access.review.models import Flag
 
 # Judged so long before the moment shown, so that what people did about it lies between.
 BEFORE = timedelta(minutes=30)
@@ -52,15 +53,17 @@ def fill(
     if not known.treatments:
         say("Loading eighteen months of treatments; this takes about half a minute ...")
     with _timed("Treatments", say):
-        loading.load_treatments(demo, made, known=known)
+        new = loading.load_treatments(demo, made, known=known)
     with _timed("Flows, recirculations, doses, laboratory values", say):
         known = loading.there(demo)
-        loading.load_measured(demo, made, known=known)
+        new += loading.load_measured(demo, made, known=known)
         loading.load_told(demo, made, known=known)
     with _timed("The shift that is due", say):
         shift.open_shifts(demo)
-    with _timed("Judged", say):
-        _judge(demo)
+    # A second start on one day brings nothing new, unless the first was broken off before it had judged.
+    if new or not Flag.objects.exists():
+        with _timed("Judged", say):
+            _judge(demo)
     with _timed("Decisions and referrals", say):
         aftermath.decide(demo, patients=patients)
 

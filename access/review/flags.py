@@ -1,12 +1,13 @@
 """Keeps flags in step with findings: opens, updates and closes them; one open flag an access and rule.
 
 A flag raised by measurements closes by measurements, in words and by nobody's hand; one raised by a sign or an
-emergency only by a person. What a person closed comes back only when something newer is seen.
+emergency only by a person. What a person closed comes back only when something newer is seen; what was then known and
+is unchanged does not. A sign that held goes on saying so, with what was last seen of it.
 """
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import cast
 from uuid import UUID
@@ -20,14 +21,15 @@ from access.audit.trail import Acting
 from access.measures.findings import Basis, Finding
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile
+from access.measures.succession import EVIDENCE_KEPT
 from access.measures.words import URGENCIES, Urgency
 from access.records.entry.saving import must_care
 from access.records.history.sight import SEES_ALL, Sight
 from access.records.models import VascularAccess
 from access.records.problems import Invalid, Missing
-from access.review.closing import newest_of, why_closed
+from access.review.closing import ids_of, newest_of, why_closed
 from access.review.models import Flag
-from access.review.stored import as_json, evidence_ids, is_met
+from access.review.stored import as_json, evidence_ids, from_json, is_met
 
 STANDING = ("open", "kept")
 BASES: tuple[Basis, ...] = ("measurement", "sign", "emergency")  # The lightest first.
@@ -156,9 +158,13 @@ def _may_close(flag: Flag, *, profile: AccessProfile) -> bool:
 
 def _newer(finding: Finding, *, than: Flag | None) -> bool:
     """Whether a finding shows anything that the flag closed by a person had not seen."""
-    if than is None or finding.last_seen > than.last_seen_at:
+    if than is None:
         return True
-    return bool({one.id for one in finding.evidence} - evidence_ids(than.finding))
+    if finding.unchanged:
+        return False  # A person has looked at what it speaks of.
+    return finding.last_seen > than.last_seen_at or bool(
+        {one.id for one in finding.evidence} - evidence_ids(than.finding)
+    )
 
 
 def _opened(finding: Finding, *, judgement: Judgement, clinic: Clinic, acting: Acting) -> Flag:
@@ -191,7 +197,8 @@ def _updated(flag: Flag, *, finding: Finding, judgement: Judgement, acting: Acti
     known_since = datetime.fromisoformat(before) if before else None
     if finding.last_seen > flag.last_seen_at:
         known_since = _late(finding, judgement=judgement, acting=acting)
-    kept = _kept(finding, judgement=judgement, known_since=known_since)
+    finding, held = _at_its_heaviest(flag, finding=finding, judgement=judgement)
+    kept = _kept(finding, judgement=judgement, known_since=known_since, held=held)
     same_protocol = (flag.protocol, flag.protocol_version) == (judgement.protocol.id, judgement.protocol.version)
     if kept == flag.finding and same_protocol:
         return False
@@ -202,10 +209,31 @@ def _updated(flag: Flag, *, finding: Finding, judgement: Judgement, acting: Acti
     return True
 
 
-def _kept(finding: Finding, *, judgement: Judgement, known_since: datetime | None) -> dict[str, object]:
+def _at_its_heaviest(flag: Flag, *, finding: Finding, judgement: Judgement) -> tuple[Finding, str]:
+    """What a flag goes on saying, and the sentence with which a sign held where something lighter was seen since.
+
+    A correction of what it rested on lowers it; a later sighting that counts for less does not.
+    """
+    before, held = from_json(flag.finding), flag.finding.get("held", "")
+    if finding.basis != "sign" or _heaviness(finding) >= _heaviness(before):
+        return finding, ""
+    corrected = not evidence_ids(flag.finding) <= ids_of(judgement.profile)
+    if corrected or not (held or finding.last_seen > before.last_seen):
+        return finding, ""
+    said, known = held or before.sentence, evidence_ids(flag.finding)
+    evidence = (*before.evidence, *(one for one in finding.evidence if one.id not in known))
+    sentence = f"{said} Last seen {finding.evidence[-1].text}."
+    return replace(before, sentence=sentence, last_seen=finding.last_seen, evidence=evidence[-EVIDENCE_KEPT:]), said
+
+
+def _heaviness(finding: Finding) -> tuple[int, bool]:
+    return URGENCIES.index(finding.urgency), is_met(finding)
+
+
+def _kept(finding: Finding, *, judgement: Judgement, known_since: datetime | None, held: str = "") -> dict[str, object]:
     family = _family(finding.rule)
     beside = [one for one in judgement.findings if not one.raises and _family(one.rule) == family]
-    return as_json(finding, beside=beside, known_since=known_since)
+    return as_json(finding, beside=beside, known_since=known_since, held=held)
 
 
 def _family(rule: str) -> str:

@@ -10,10 +10,13 @@ from typing import Any
 from access.measures.findings import Evidence, Finding
 
 
-def as_json(finding: Finding, *, beside: Iterable[Finding] = (), known_since: datetime | None = None) -> dict[str, Any]:
+def as_json(
+    finding: Finding, *, beside: Iterable[Finding] = (), known_since: datetime | None = None, held: str = ""
+) -> dict[str, Any]:
     """A finding as plain data, with the comparators that were evaluated beside it.
 
-    ``known_since`` is when it reached the server, where that was long after it was seen.
+    ``known_since`` is when it reached the server, where that was long after it was seen; ``held`` is the sentence with
+    which a sign held, where less was seen since.
     """
     return {
         "rule": finding.rule,
@@ -34,6 +37,7 @@ def as_json(finding: Finding, *, beside: Iterable[Finding] = (), known_since: da
         "evidence": [{"id": one.id, "at": one.at.isoformat(), "text": one.text} for one in finding.evidence],
         "comparators": [{"rule": one.rule, "met": is_met(one), "sentence": one.sentence} for one in beside],
         "known_since": known_since.isoformat() if known_since else None,
+        "held": held,
     }
 
 

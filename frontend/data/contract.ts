@@ -2323,6 +2323,9 @@ export interface components {
             readonly spacing: {
                 readonly [key: string]: unknown;
             };
+            readonly not_judged: {
+                readonly [key: string]: string;
+            };
             readonly urgency_in_words: {
                 readonly [key: string]: string;
             };

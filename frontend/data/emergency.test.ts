@@ -42,40 +42,58 @@ const ids = (seen: Parameters<typeof emergencies>[1]): string[] => emergencies(T
 
 describe("the emergency table on the page", () => {
   test("is met by neither thrill nor bruit, and by one of them only another row", () => {
-    expect(ids({ findings: { thrill: "missing", bruit: "missing" } })).toEqual(["no-thrill-no-bruit"]);
-    expect(ids({ findings: { thrill: "missing", bruit: "weak" } })).toEqual(["thrill-or-bruit-missing"]);
+    expect(ids({ looks: [{ thrill: "missing", bruit: "missing" }] })).toEqual(["no-thrill-no-bruit"]);
+    expect(ids({ looks: [{ thrill: "missing", bruit: "weak" }] })).toEqual(["thrill-or-bruit-missing"]);
   });
 
   test("is not met by a field that was not examined", () => {
-    expect(ids({ findings: { thrill: "missing" } })).toEqual(["thrill-or-bruit-missing"]);
-    expect(ids({ findings: {} })).toEqual([]);
+    expect(ids({ looks: [{ thrill: "missing" }] })).toEqual(["thrill-or-bruit-missing"]);
+    expect(ids({ looks: [{}] })).toEqual([]);
   });
 
   test("puts the most urgent row first", () => {
-    expect(ids({ findings: { hand: "worse", thrill: "missing", bruit: "missing" } })[0]).toBe("no-thrill-no-bruit");
+    expect(ids({ looks: [{ hand: "worse", thrill: "missing", bruit: "missing" }] })[0]).toBe("no-thrill-no-bruit");
   });
 
   test("counts the skin at a needle site as the skin over the access", () => {
-    expect(ids({ findings: { skin: "sound" }, skins: ["", "ulcer, open wound or dead skin"] })).toEqual(["open-skin"]);
+    expect(ids({ looks: [{ skin: "sound" }], skins: ["", "ulcer, open wound or dead skin"] })).toEqual(["open-skin"]);
+  });
+
+  test("counts what either examiner found, filled up with what the other found", () => {
+    const words = { thrill: ["continuous", "weak", "missing"], bruit: ["low, two phases", "missing"] };
+    const gone = { thrill: "missing", bruit: "missing" };
+    const well = { thrill: "continuous", bruit: "low, two phases" };
+    expect(ids({ looks: [well, gone], words })).toEqual(["no-thrill-no-bruit"]);
+    expect(ids({ looks: [gone, well], words })).toEqual(["no-thrill-no-bruit"]);
+    expect(ids({ looks: [{ thrill: "missing" }, { bruit: "missing" }], words })).toEqual(["no-thrill-no-bruit"]);
+    expect(ids({ looks: [{ thrill: "missing" }, { thrill: "weak" }, { bruit: "missing" }], words })).toContain(
+      "no-thrill-no-bruit",
+    );
+  });
+
+  test("does not make one emergency out of two halves that each examiner found otherwise", () => {
+    const words = { thrill: ["continuous", "missing"], bruit: ["weak", "missing"] };
+    const looks = [{ thrill: "missing", bruit: "weak" }, { thrill: "continuous", bruit: "missing" }, {}];
+    expect(ids({ looks, words })).toEqual(["thrill-or-bruit-missing"]);
   });
 
   test("looks at the occasion before where the row asks for it", () => {
-    const findings = { bulge: "new", skin: "thin" };
-    expect(ids({ findings, before: { bulge: "known, unchanged" } })).toEqual([]);
-    expect(ids({ findings, before: { bulge: "none" } })).toEqual(["new-bulge-thin-skin"]);
+    const looks = [{ bulge: "new", skin: "thin" }];
+    expect(ids({ looks, before: { bulge: "known, unchanged" } })).toEqual([]);
+    expect(ids({ looks, before: { bulge: "none" } })).toEqual(["new-bulge-thin-skin"]);
   });
 
   test("finds a scab that is older than seven days", () => {
     const zones = [{ id: "z", from_cm: 6, to_cm: 7, why: "scab", action: "take care", since: "2026-03-01" }];
-    expect(ids({ findings: {}, zones, now: new Date("2026-03-08T12:00:00Z") })).toEqual([]);
-    expect(ids({ findings: {}, zones, now: new Date("2026-03-09T12:00:00Z") })).toEqual(["old-scab"]);
+    expect(ids({ looks: [{}], zones, now: new Date("2026-03-08T12:00:00Z") })).toEqual([]);
+    expect(ids({ looks: [{}], zones, now: new Date("2026-03-09T12:00:00Z") })).toEqual(["old-scab"]);
   });
 });
 
 test("needling after a stat row waits for the physician, after another for a reason", () => {
   const blank = { needling_reason: "", needling_physician: "" };
-  const stat = emergencies(TABLE, { findings: { thrill: "missing", bruit: "missing" } });
-  const hand = emergencies(TABLE, { findings: { hand: "worse" } });
+  const stat = emergencies(TABLE, { looks: [{ thrill: "missing", bruit: "missing" }] });
+  const hand = emergencies(TABLE, { looks: [{ hand: "worse" }] });
   expect(missingToNeedle(stat, { needling_reason: "told so", needling_physician: "" })).toContain("physician");
   expect(missingToNeedle(stat, { needling_reason: "told so", needling_physician: "Dr. Holm" })).toBe("");
   expect(missingToNeedle(hand, blank)).toContain("reason");

@@ -33,7 +33,10 @@ const hasAny = (readings: Readings, findings: Findings): boolean =>
   Object.entries(readings).some(([field, allowed]) => allowed.includes(findings[field] ?? ""));
 
 export interface Seen {
-  readonly findings: Findings;
+  /** What each examiner of the occasion found: each counts by itself, filled up with what the others found. */
+  readonly looks: readonly Findings[];
+  /** The words of each field, the normal one first and the worst last. */
+  readonly words?: Readonly<Record<string, readonly string[]>>;
   /** What the skin at the needle sites looks like: each counts as the skin over the access. */
   readonly skins?: readonly string[];
   /** The findings of the occasion before. */
@@ -44,8 +47,16 @@ export interface Seen {
 
 /** The rows that are met, most urgent first. */
 export function emergencies(table: readonly EmergencyRow[], seen: Seen): EmergencyRow[] {
-  const { findings, skins = [], before = {} } = seen;
-  const views = [findings, ...skins.filter(Boolean).map((skin) => ({ ...findings, skin }))];
+  const { looks, words = {}, skins = [], before = {} } = seen;
+  const worst: Record<string, string> = {};
+  const oddness = (field: string, word = ""): number => words[field]?.indexOf(word) ?? -1;
+  for (const [field, word] of looks.flatMap(Object.entries))
+    if (oddness(field, word) > oddness(field, worst[field])) worst[field] = word;
+  const own = looks.filter((look) => Object.keys(look).length);
+  const views = (own.length ? own : [{}]).flatMap((look) => {
+    const view = { ...worst, ...look };
+    return [view, ...skins.filter(Boolean).map((skin) => ({ ...view, skin }))];
+  });
   return table
     .filter((row) => views.some((view) => met(row, view, before)) || oldZone(row, seen))
     .sort((one, other) => ORDER.indexOf(one.urgency) - ORDER.indexOf(other.urgency));

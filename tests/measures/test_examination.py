@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from access.measures import sources
-from access.measures.emergency_table import EMERGENCY_TABLE
-from access.measures.examination import SIGNS, Group, as_table, emergencies, indicators, signs
+from access.measures.emergency_table import EMERGENCY_TABLE, PASSING
+from access.measures.examination import SIGNS, Group, as_table, depends_on_before, emergencies, indicators, signs
 from access.measures.readings import ZoneReading
 from access.measures.words import FINDINGS, URGENCIES, normal
 
@@ -143,6 +143,21 @@ def test_the_table_knows_only_words_of_the_examination() -> None:
             for readings in (condition.seen, condition.unless, condition.before):
                 for field, allowed in readings.items():
                     assert set(allowed) <= set(FINDINGS[field])
+    for readings in (PASSING, *(row.known for row in EMERGENCY_TABLE)):
+        assert all(set(allowed) <= set(FINDINGS[field]) for field, allowed in readings.items())
+
+
+@given(any_examination, any_examination)
+def test_only_where_it_depends_on_the_occasion_before_does_that_change_the_rows(
+    findings: dict[str, str], before: dict[str, str]
+) -> None:
+    if not depends_on_before(findings):
+        assert emergencies(findings, before=before) == emergencies(findings, before=None)
+
+
+def test_a_new_bulge_with_thin_skin_depends_on_the_occasion_before() -> None:
+    assert depends_on_before({"bulge": "new", "skin": "thin, shiny or pale over a bulge"})
+    assert not depends_on_before({"bulge": "new", "skin": "sound"})
 
 
 @given(any_examination, st.none() | any_examination)

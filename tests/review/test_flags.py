@@ -129,6 +129,25 @@ def test_what_a_person_closed_comes_back_only_with_something_newer(north: Bedsid
     assert (anew.pk != sign.pk, anew.last_seen_at) == (True, ago(2) - timedelta(minutes=5))
 
 
+@pytest.mark.parametrize(
+    ("field", "known", "worse", "rule"),
+    [
+        ("bulge", "known, unchanged", "new", "emergency.bulge"),
+        ("hand", "known symptoms, unchanged", "worse", "emergency.hand-known"),
+    ],
+)
+def test_a_line_that_a_person_closed_comes_back_only_with_something_new_or_worse(
+    north: Bedside, graft: VascularAccess, field: str, known: str, worse: str, rule: str
+) -> None:
+    north.treatment(graft, at=ago(9), findings={field: known})
+    flags.close(judged(north, graft, days_ago=8)[rule], why="Seen by Dr Example.", acting=north.acting(at=ago(8)))
+    for days in (7, 5):
+        north.treatment(graft, at=ago(days), findings={field: known})
+        assert judged(north, graft, days_ago=days - 1) == {}
+    north.treatment(graft, at=ago(2), findings={field: worse})
+    assert list(judged(north, graft)) == [rule if field == "bulge" else "emergency.hand"]
+
+
 def test_an_older_sign_that_became_known_only_after_the_closing_comes_back(
     north: Bedside, graft: VascularAccess
 ) -> None:

@@ -4,6 +4,7 @@ Each rule is one small function of a case. Rules raise nothing by themselves and
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -84,6 +85,7 @@ def evaluate(profile: AccessProfile, *, protocol: Protocol, as_of: datetime) -> 
     case = open_case(profile, protocol=protocol, as_of=as_of)
     if case.ended:
         return tuple(sorted(emergency.after_the_end(case), key=_rank))
+    case = replace(case, bleeding_holds=bleeding.holds(case))
     single = [finding for rule in RULES.values() if (finding := rule(case)) is not None]
     found = [*emergency.rows(case), *signs.signs(case), *single]
     return tuple(sorted(found, key=_rank))

@@ -55,6 +55,12 @@ def longer(case: Case) -> Finding | None:
     )
 
 
+def holds(case: Case) -> bool:
+    """Whether bleeding is longer than usual as often in succession as its rule needs."""
+    found = longer(case)
+    return found is not None and found.raises
+
+
 def _site(case: Case, *, role: NeedleRole) -> Site:
     longest: dict[str, Puncture] = {}
     for one in case.profile.punctures:

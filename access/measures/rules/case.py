@@ -1,7 +1,8 @@
 """One access as the rules see it: what was known at the moment, since the vessel was last changed, in order.
 
 It trims and sorts and judges nothing. A trend never crosses an event that changes the vessel: what lies before it is
-left out here once, so that no rule has to think of it.
+left out here once, so that no rule has to think of it. Examinations are kept: what was seen of skin, bulge or hand
+stands, and only the signs of the flow are looked for anew.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -15,8 +16,8 @@ from typing import TypeVar
 from access.measures.examination import SIGNS, Sign
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile, EventReading, TreatmentReading
-from access.measures.rules.occasions import LONGEST_TREATMENT, Occasion, occasions, odd_at_the_end
-from access.measures.succession import Observation
+from access.measures.rules.occasions import LONGEST_TREATMENT, Occasion, observed, occasions, odd_at_the_end
+from access.measures.succession import Held, Observation, holding
 from access.measures.words import CHANGES_THE_VESSEL
 
 
@@ -30,6 +31,7 @@ class Timed(Shape):
 
 
 T = TypeVar("T", bound=Timed)
+BLEEDING = "bleeding longer than usual"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,6 +43,7 @@ class Case:
     as_of: datetime
     changed_on: date | None  # The last event that changed the vessel.
     ended: bool  # Abandoned: no rule speaks, only the emergency table.
+    bleeding_holds: bool = False  # A sign too, timed and not examined; its rule says so.
 
     @cached_property
     def occasions(self) -> tuple[Occasion, ...]:
@@ -48,9 +51,42 @@ class Case:
         return occasions(self.profile.examinations)
 
     @cached_property
+    def occasions_since_change(self) -> tuple[Occasion, ...]:
+        """The occasions of the vessel as it is now."""
+        if self.changed_on is None:
+            return self.occasions
+        return occasions(one for one in self.profile.examinations if one.at.date() >= self.changed_on)
+
+    @cached_property
     def odd_signs(self) -> tuple[Sign, ...]:
         """The signs that were odd when they were last looked for."""
-        return tuple(sign for sign in SIGNS if odd_at_the_end(self.occasions, sign=sign))
+        return tuple(sign for sign in SIGNS if odd_at_the_end(self._looks(sign), sign=sign))
+
+    def _looks(self, sign: Sign) -> tuple[Occasion, ...]:
+        return self.occasions_since_change if sign.of_the_flow else self.occasions
+
+    def held(self, sign: Sign) -> Held:
+        """How a sign stands, from the newest occasion back to the first that looked for it and did not see it."""
+        found: list[Observation] = []
+        for occasion in reversed(self._looks(sign)):
+            if occasion.looked_for(sign.field):
+                found.append(observed(occasion, sign=sign))
+                if not found[-1].odd:
+                    break
+        return holding(found[::-1], needed=self.needed("sign"), gap_days=self.protocol.gap_days("sign"))
+
+    def beside(self, measured_at: datetime) -> tuple[str, ...]:
+        """The signs that stand beside a measurement, in words: both together weigh more than either.
+
+        One that does not hold counts only when it is not older than the gap that breaks a succession.
+        """
+        gap_days = self.protocol.gap_days("sign")
+        signs = [
+            sign.words
+            for sign in self.odd_signs
+            if (held := self.held(sign)).holds or (measured_at.date() - held.run[-1].at.date()).days <= gap_days
+        ]
+        return (*signs, BLEEDING) if self.bleeding_holds else tuple(signs)
 
     @cached_property
     def not_by_two_needles(self) -> tuple[TreatmentReading, ...]:
@@ -80,7 +116,7 @@ def open_case(profile: AccessProfile, *, protocol: Protocol, as_of: datetime) ->
     Notes
     -----
     Measurements of the day of the event itself are left out, since they may come from before it; an examination of
-    that day is kept, since leaving out a sign is the greater risk.
+    that day counts as one after it, since leaving out a sign is the greater risk.
     """
     events = tuple(sorted((one for one in profile.events if one.on <= as_of.date()), key=_event_order))
     changed_on = max((one.on for one in events if one.what in CHANGES_THE_VESSEL), default=None)
@@ -92,7 +128,7 @@ def open_case(profile: AccessProfile, *, protocol: Protocol, as_of: datetime) ->
     trimmed = replace(
         profile,
         treatments=_ordered(one for one in profile.treatments if one.at <= as_of),
-        examinations=_ordered(one for one in profile.examinations if _seen(one.at, as_of, since=changed_on)),
+        examinations=_ordered(one for one in profile.examinations if one.at <= as_of),
         punctures=_ordered(one for one in profile.punctures if one.at <= as_of),
         flows=measured(profile.flows),
         ratios=measured(profile.ratios),
@@ -126,10 +162,6 @@ def _event_order(event: EventReading) -> tuple[date, str]:
 
 def _counts(at: datetime, as_of: datetime, *, after: date | None) -> bool:
     return at <= as_of and (after is None or at.date() > after)
-
-
-def _seen(at: datetime, as_of: datetime, *, since: date | None) -> bool:
-    return at <= as_of and (since is None or at.date() >= since)
 
 
 def _ordered(series: Iterable[T]) -> tuple[T, ...]:

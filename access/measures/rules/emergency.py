@@ -1,17 +1,19 @@
 """The rules of the emergency table: one for each row, from what was found last in each field.
 
-An emergency never waits for a second look, and no number and no other examiner's normal reading takes it away.
+An emergency never waits for a second look, and no number and no other examiner's normal reading takes it away. What
+passes by itself lapses at the next occasion; thrill and bruit are felt and heard anew once the vessel was changed.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import date, datetime, time
 
-from access.measures.emergency_table import EMERGENCY_TABLE, Row
-from access.measures.examination import emergencies, old_zones
+from access.measures.emergency_table import EMERGENCY_TABLE, PASSING, Row
+from access.measures.examination import FELT_AND_HEARD, emergencies, old_zones
 from access.measures.findings import Evidence, Finding
+from access.measures.readings import ExaminationReading
 from access.measures.rules.case import Case
-from access.measures.rules.occasions import LONGEST_TREATMENT, Occasion, View
+from access.measures.rules.occasions import LONGEST_TREATMENT, Occasion, View, occasions
 from access.measures.rules.say import day
 from access.measures.words import FINDINGS, SEEN_DURING_TREATMENT
 
@@ -23,12 +25,16 @@ OF_THE_FLOW = ("emergency.no-thrill-no-bruit", "emergency.thrill-or-bruit-missin
 def rows(case: Case) -> tuple[Finding, ...]:
     """emergency.*: each row of the emergency table that is met now."""
     # What one examiner did not look at, another of the same occasion may have found.
-    known, before = _known(case.occasions), _findings(_known(case.occasions[-2:-1]))
+    passed = bool(case.occasions) and _anything_after(case, case.occasions[-1].at)
+    known = _known(case.occasions, passed=passed, changed_on=case.changed_on)
+    before = _findings(_known(case.occasions[-2:-1], passed=False, changed_on=case.changed_on))
     met: dict[str, tuple[Row, State]] = {}
-    for state in _states(case, known=known) or [known]:
+    for state in _states(case, known=known, passed=passed) or [known]:
         found = emergencies(_findings(state), before=before, zones=case.profile.zones, on=case.as_of.date())
         for row in found:
-            met.setdefault(row.id, (row, state))
+            # Where one examiner found it as known and the other something new, the new is told.
+            if row.id not in met or _unchanged(row, met[row.id][1]):
+                met[row.id] = (row, state)
     out = _came_out(case)
     if out:
         met.setdefault(NEEDLE_OUT.id, (NEEDLE_OUT, {}))
@@ -47,28 +53,47 @@ def after_the_end(case: Case) -> tuple[Finding, ...]:
     return tuple(one for one in rows(left) if one.basis == "emergency" and one.rule not in OF_THE_FLOW)
 
 
-def _states(case: Case, *, known: State) -> list[State]:
+def found_last(examinations: Iterable[ExaminationReading]) -> dict[str, str]:
+    """What was found at the last occasion of these examinations, field by field; of two readings the odder one."""
+    return _findings(_known(occasions(examinations)[-1:], passed=False, changed_on=None))
+
+
+def _states(case: Case, *, known: State, passed: bool) -> list[State]:
     """What is known with each view of the last occasion: each examiner's findings count by themselves."""
     if not case.occasions:
         return []
-    return [{**known, **dict.fromkeys(view.findings, view)} for view in case.occasions[-1].views]
+    found: list[State] = []
+    for view in case.occasions[-1].views:
+        own = [one for one in view.findings if _stands(view, field=one, passed=passed, changed_on=case.changed_on)]
+        found.append({**known, **dict.fromkeys(own, view)})
+    return found
 
 
-def _known(all_of_them: Sequence[Occasion]) -> dict[str, View]:
+def _known(all_of_them: Sequence[Occasion], *, passed: bool, changed_on: date | None) -> dict[str, View]:
     """The view of what was found last in each field; at one occasion the odder reading outweighs the other.
 
-    What can be seen only during a treatment lapses with it.
+    ``passed`` says that something newer than the last of these occasions exists. What can be seen only during a
+    treatment lapses with it.
     """
     known: dict[str, View] = {}
     wanted = FINDINGS.keys() - SEEN_DURING_TREATMENT
     for occasion in reversed(all_of_them):
         for field in wanted - known.keys():
             seen = [view for view in occasion.views if field in view.findings]
-            if seen:
-                known[field] = max(seen, key=lambda one: _oddness(one, field=field))
+            left = [view for view in seen if _stands(view, field=field, passed=passed, changed_on=changed_on)]
+            if left:
+                known[field] = max(left, key=lambda one: _oddness(one, field=field))
         if len(known) == len(wanted):
             break
+        passed = True
     return known
+
+
+def _stands(view: View, *, field: str, passed: bool, changed_on: date | None) -> bool:
+    """Whether a reading still says something: not of a vessel since changed, nor of what has passed by itself."""
+    if field in FELT_AND_HEARD and changed_on is not None and view.at.date() < changed_on:
+        return False
+    return not (passed and view.findings[field] in PASSING.get(field, ()))
 
 
 def _oddness(view: View, *, field: str) -> int:
@@ -85,11 +110,23 @@ def _came_out(case: Case) -> tuple[Evidence, ...]:
     if not case.profile.punctures:
         return ()
     last = case.profile.punctures[-1]
-    moments = [*(one.at for one in case.profile.treatments), *(one.at for one in case.occasions)]
     out = [one for one in case.profile.punctures if one.treatment == last.treatment and one.outcome == "came out"]
-    if any(at > last.at + LONGEST_TREATMENT for at in moments):
+    if _anything_after(case, last.at):
         return ()
     return tuple(Evidence(id=one.id, at=one.at, text=f"{day(one.at)}: {one.role} needle came out") for one in out)
+
+
+def _anything_after(case: Case, at: datetime) -> bool:
+    """Whether a treatment or an examination came after the occasion of this moment; one not dialysed is none."""
+    treated = (one.at for one in reversed(case.profile.treatments) if one.route != "not dialysed")
+    newest = (next(treated, at), *(one.at for one in case.occasions[-1:]))
+    return max(newest) > at + LONGEST_TREATMENT
+
+
+def _unchanged(row: Row, state: State) -> bool:
+    """Whether a row is met by nothing but what was known and reviewed before."""
+    seen = [state[field].findings[field] in row.known[field] for field in row.known if field in state]
+    return bool(seen) and all(seen)
 
 
 def _finding(case: Case, row: Row, state: State, *, beside: tuple[Evidence, ...] = ()) -> Finding:
@@ -116,6 +153,7 @@ def _finding(case: Case, row: Row, state: State, *, beside: tuple[Evidence, ...]
         source=row.source,
         source_says=row.source_says,
         evidence=evidence,
+        unchanged=_unchanged(row, state),
     )
 
 

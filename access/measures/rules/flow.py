@@ -91,7 +91,7 @@ def high(case: Case) -> Finding | None:
         needed=case.needed("flow"),
         sentence=f"High flow, above {held.written()}",
         weight=Weight(speaks=case.speaking("high-flow") == "flow.high", line=ROUTINE),
-        ask="Ask for breathlessness and signs of a strained heart, look at the hand.",
+        ask="At the next visit ask for breathlessness and signs of a strained heart, look at the hand, measure again.",
         missing=("cardiac output, against which high flow is also judged",),
     )
 

@@ -13,7 +13,8 @@ from access.measures.rules.case import Case
 from access.measures.rules.say import REPEAT, ROUTINE, SIGN_HOLDS, THIS_WEEK, WITH_A_SIGN, Line, counted
 from access.measures.succession import Observation, evidence_of
 
-NOT_CONFIRMED = "Limit not yet confirmed by this clinic: repeat at the next treatment and examine, no more."
+NOT_CONFIRMED_YET = "Limit not yet confirmed by this clinic."
+NOT_CONFIRMED = f"{NOT_CONFIRMED_YET[:-1]}: repeat at the next treatment and examine, no more."
 EVIDENCE = "Shown as evidence: not met yet, or another rule speaks for this quantity."
 REPEAT_AND_EXAMINE = "Repeat at the next treatment and examine."
 
@@ -26,7 +27,7 @@ class Weight:
     first_asks: bool = True  # False: measured at each treatment anyway, so it raises once met or beside a sign.
     may_refer: bool = False  # True: met, it leads to referral where the protocol lets measurements refer.
     indicator: bool = False  # True: on the list of clinical indicators, so met it leads to referral.
-    line: Line | None = None  # An urgency of its own instead of the table's.
+    line: Line | None = None  # An urgency of its own instead of the table's; what it asks says the same.
 
 
 def finding(
@@ -66,9 +67,11 @@ def finding(
     """
     met, confirmed = len(run) >= needed, all(limit.confirmed for limit in limits)
     refers = met and confirmed and _refers(case, weight)
-    raises = weight.speaks and (met or weight.first_asks or bool(case.odd_signs))
-    line = _line(case, weight, refers=refers) if raises else ROUTINE
-    asked = [_ask(case, weight, met=met, confirmed=confirmed, refers=refers) if raises else EVIDENCE, ask]
+    signs = case.beside(run[-1].at)
+    raises = weight.speaks and (met or weight.first_asks or bool(signs))
+    line = _line(weight, signs=signs, refers=refers) if raises else ROUTINE
+    said = _ask(case, weight, signs=signs, met=met, confirmed=confirmed, refers=refers) if raises else EVIDENCE
+    asked = [said, ask]
     return Finding(
         rule=rule,
         basis="measurement",
@@ -93,19 +96,21 @@ def _refers(case: Case, weight: Weight) -> bool:
     return weight.indicator or (weight.may_refer and case.protocol.measurement_alone == "refer")
 
 
-def _line(case: Case, weight: Weight, *, refers: bool) -> Line:
+def _line(weight: Weight, *, signs: Sequence[str], refers: bool) -> Line:
     if weight.line is not None:
         return weight.line
-    if case.odd_signs:
+    if signs:
         return WITH_A_SIGN
     if refers:
         return SIGN_HOLDS if weight.indicator else THIS_WEEK
     return REPEAT
 
 
-def _ask(case: Case, weight: Weight, *, met: bool, confirmed: bool, refers: bool) -> str:
-    signs = ", ".join(sign.words for sign in case.odd_signs)
-    today = f"Odd when last looked for: {signs}. Examine today, tell the coordinator." if signs else ""
+def _ask(case: Case, weight: Weight, *, signs: Sequence[str], met: bool, confirmed: bool, refers: bool) -> str:
+    if weight.line is not None:
+        return "" if confirmed else NOT_CONFIRMED_YET
+    odd = ", ".join(signs)
+    today = f"Odd when last looked for: {odd}. Examine today, tell the coordinator." if odd else ""
     if not confirmed:
         return f"{today} {NOT_CONFIRMED}".strip()
     if weight.indicator and refers:

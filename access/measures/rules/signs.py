@@ -6,9 +6,8 @@ No number enters here, so no normal number can silence a sign.
 from access.measures.examination import Sign
 from access.measures.findings import Finding
 from access.measures.rules.case import Case
-from access.measures.rules.occasions import observed
 from access.measures.rules.say import REPEAT, SIGN_HOLDS, counted
-from access.measures.succession import Held, Observation, evidence_of, holding
+from access.measures.succession import Held, evidence_of
 
 
 def signs(case: Case) -> tuple[Finding, ...]:
@@ -17,8 +16,7 @@ def signs(case: Case) -> tuple[Finding, ...]:
 
 
 def _sign(case: Case, *, sign: Sign) -> Finding:
-    needed = case.needed("sign")
-    held = holding(_newest(case, sign=sign), needed=needed, gap_days=case.protocol.gap_days("sign"))
+    needed, held = case.needed("sign"), case.held(sign)
     line = SIGN_HOLDS if held.holds else REPEAT
     return Finding(
         rule=sign.rule,
@@ -45,14 +43,3 @@ def _how_often(held: Held, *, needed: int) -> str:
 
 def _side(sign: Sign) -> str:
     return "" if sign.group == "other" else f" (a sign of the {sign.group})"
-
-
-def _newest(case: Case, *, sign: Sign) -> tuple[Observation, ...]:
-    """The occasions from the newest back to the first that looked for the sign and did not see it."""
-    found: list[Observation] = []
-    for occasion in reversed(case.occasions):
-        if occasion.looked_for(sign.field):
-            found.append(observed(occasion, sign=sign))
-            if not found[-1].odd:
-                break
-    return tuple(reversed(found))

@@ -23,6 +23,7 @@ class Beside:
     clinic: Clinic
     known: Known
     vessel: Vessel | None
+    route: str = ""  # Of the treatment that it hangs on or falls into; empty where there is none.
 
 
 def nothing(document: Document, beside: Beside, notes: Notes) -> None:
@@ -92,7 +93,7 @@ def lab(document: Document, beside: Beside, notes: Notes) -> None:
 def examination(document: Document, beside: Beside, notes: Notes) -> None:
     """An examination outside a treatment."""
     examined(document, before="", known=beside.known, notes=notes)
-    untold(document, before="", needled=False, notes=notes)
+    untold(document, before="", needled=False, known=beside.known, notes=notes)
 
 
 def _days(document: Document, notes: Notes) -> None:

@@ -3,7 +3,7 @@
 What cannot be is refused, what is unlikely is asked about; nothing here is a finding about the access.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import combinations
@@ -11,7 +11,8 @@ from typing import Any, get_args
 from zoneinfo import ZoneInfo
 
 from access.measures import Refused, plausibility
-from access.measures.examination import emergencies
+from access.measures.emergency_table import Row
+from access.measures.examination import depends_on_before, emergencies
 from access.measures.pressure import mean_arterial_mmhg, static_ratio
 from access.measures.units import as_shown, shown
 from access.measures.words import NEVER_FILLED_TOGETHER, NeedleRole, normal
@@ -39,6 +40,11 @@ class Vessel:
         return f"{self.side} {'leg' if self.configuration.startswith('thigh') else 'arm'}"
 
 
+def never_seen(access: str, at: datetime) -> Mapping[str, str]:
+    """What was found before at an access that nobody has examined: nothing."""
+    return {}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Known:
     """What a document is held against: the patient's accesses, the clinic's stations and zone, the clock, the post."""
@@ -48,6 +54,8 @@ class Known:
     zone: ZoneInfo
     now: datetime
     examines_alone: bool = True
+    # What was found at an access at the occasion before a moment; looked up only where an emergency depends on it.
+    seen_before: Callable[[str, datetime], Mapping[str, str]] = never_seen
 
     @property
     def today(self) -> str:
@@ -63,7 +71,7 @@ def consistent(document: Document, *, known: Known, notes: Notes) -> None:
     for at, needle in _each(document, "needles"):
         _needle(needle, at=at, known=known, notes=notes)
     _spots(document["needles"], notes)
-    _emergencies(document, notes)
+    _emergencies(document, known=known, notes=notes)
     limbs = {known.vessels[one["access"]].limb for one in document["needles"] if one["access"] in known.vessels}
     readings = {one["id"] for one in document["pressures"]}
     means = _means(document["pressures"])
@@ -141,31 +149,42 @@ def examined(examination: dict[str, Any], *, before: str, known: Known, notes: N
         notes.ask(f"{before}second_examiner", "In this clinic a second person examines as well. Who was it?")
 
 
-def _emergencies(document: Document, notes: Notes) -> None:
+def _emergencies(document: Document, *, known: Known, notes: Notes) -> None:
     """Ask what an emergency at an access leaves open; recording goes on all the same."""
     needled = {one["access"] for one in document["needles"]}
     for at, examination in _each(document, "examinations"):
-        untold(examination, before=f"{at}.", needled=examination["access"] in needled, notes=notes)
+        untold(examination, before=f"{at}.", needled=examination["access"] in needled, known=known, notes=notes)
     told = {one["access"] for one in document["examinations"] if one["told"]}
     for at, needle in _each(document, "needles"):
         if needle["outcome"] == "came out" and needle["access"] not in told:
             notes.ask(f"{at}.outcome", "A needle that came out is an emergency. Say at the examination who was told.")
 
 
-def untold(examination: dict[str, Any], *, before: str, needled: bool, notes: Notes) -> None:
-    """Ask who was told of an emergency, and why, and on whose word, the access was needled all the same."""
-    first, second = examination["findings"], examination["second_findings"]
-    # What either examiner found counts, and what one did not look at is filled up by the other.
-    views = ({**second, **first}, {**first, **second})
-    met = {row.id: row for view in views for row in emergencies(view, before=None)}.values()
+def untold(examination: dict[str, Any], *, before: str, needled: bool, known: Known, notes: Notes) -> None:
+    """Ask who was told of an emergency, who looked too, and why, and on whose word, it was needled all the same."""
+    met = _met(examination, known=known)
     if any(row.needs_who_was_told for row in met) and not examination["told"]:
         notes.ask(f"{before}told", "This is an emergency sign. Who was told?")
+    at, asked = f"{before}second_examiner", {name for name, _ in notes.asks}
+    if any(row.second_examiner for row in met) and not examination["second_examiner"] and at not in asked:
+        notes.ask(at, "Such a sign is looked at by a second examiner. Who was it?")
     if not needled:
         return
     if any(row.needs_reason_to_needle for row in met) and not examination["needling_reason"]:
         notes.ask(f"{before}needling_reason", "This access was needled in spite of an emergency sign. Why?")
     if any(row.needs_physician_to_needle for row in met) and not examination["needling_physician"]:
         notes.ask(f"{before}needling_physician", "Which physician decided that it was needled?")
+
+
+def _met(examination: dict[str, Any], *, known: Known) -> list[Row]:
+    """The rows of the emergency table that an examination meets beside what was found before it."""
+    first, second = examination["findings"], examination["second_findings"]
+    # What either examiner found counts, and what one did not look at is filled up by the other.
+    views = ({**second, **first}, {**first, **second})
+    access, at, seen = examination["access"], examination["measured_at"], None
+    if at and access in known.vessels and any(depends_on_before(view) for view in views):
+        seen = known.seen_before(access, _when(at))
+    return list({row.id: row for view in views for row in emergencies(view, before=seen)}.values())
 
 
 def _whose(at: str, access: str | None, *, known: Known, notes: Notes) -> None:

@@ -79,7 +79,7 @@ _FLOW_INPUTS: Table = {
 
 def _compute_recirculation(document: Document, beside: Beside) -> Computed:
     kind = beside.vessel.kind if beside.vessel else ""
-    return results.of_recirculation(document, protocol=in_force(beside.clinic), kind=kind)
+    return results.of_recirculation(document, protocol=in_force(beside.clinic), kind=kind, route=beside.route)
 
 
 _PERSON: Table = {

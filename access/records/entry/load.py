@@ -6,6 +6,7 @@ Each is new and arrives as one version. Whoever loads vouches for who recorded w
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import partial
 from itertools import islice
 from typing import Any
 from uuid import UUID
@@ -21,11 +22,11 @@ from access.records.entry import saving
 from access.records.entry.consistency import Known, Vessel, bedside
 from access.records.entry.document import times
 from access.records.entry.fields import Notes
-from access.records.entry.known import stations_of, vessels_of
+from access.records.entry.known import seen_before, stations_of, vessels_of
 from access.records.entry.project import Origin, rows
 from access.records.entry.saving import Save, Saved
 from access.records.entry.treatment import end_of_day, judged, read, stamp, touched
-from access.records.models import CarePeriod, Patient, Treatment, TreatmentVersion
+from access.records.models import CarePeriod, Examination, Patient, Treatment, TreatmentVersion
 from access.records.problems import Document, Invalid, Missing
 
 CHUNK = 500
@@ -132,6 +133,7 @@ class _Loader:
             zone=self.zone,
             now=at,
             examines_alone=_covered(self.alone.get(origin.recorded_by, []), seen_at),
+            seen_before=partial(seen_before, unsaved=batch.parts.get(Examination, ())),
         )
         try:
             asks = judged(document, known=known, notes=notes)

@@ -24,11 +24,11 @@ from access.records.entry.checks import Beside
 from access.records.entry.consistency import Known, Vessel
 from access.records.entry.fields import Notes, table
 from access.records.entry.kinds import KINDS, Kind
-from access.records.entry.known import stations_of, vessels_of
+from access.records.entry.known import Begun, begun, route_at, stations_of, vessels_of
 from access.records.entry.project import Origin, columns
 from access.records.entry.results import Computed
 from access.records.entry.saving import Save, Saved, distinct
-from access.records.models import CarePeriod, Patient, RecordVersion, Treatment
+from access.records.models import CarePeriod, Patient, RecordVersion
 from access.records.problems import Document, Invalid, Missing
 
 SUBJECTS = ("flow", "recirculation", "dose", "lab")
@@ -44,7 +44,7 @@ class _Around:
     vessels: dict[UUID, dict[str, Vessel]]
     stations: frozenset[str]
     care: dict[UUID, list[Period]]
-    treatments: frozenset[tuple[UUID, UUID]]
+    treatments: dict[UUID, list[Begun]]
 
 
 def load_records(loaded: Iterable[dict[str, Any]], *, clinic: Clinic, acting: Acting) -> int:
@@ -112,7 +112,7 @@ def _around(patients: set[UUID], *, clinic: Clinic) -> _Around:
         vessels=vessels_of(patients),
         stations=stations_of([clinic.pk]),
         care=care,
-        treatments=frozenset(Treatment.objects.filter(patient__in=patients).values_list("pk", "patient")),
+        treatments=begun(patients),
     )
 
 
@@ -167,11 +167,14 @@ def _computed(
         vessels=vessels, stations=around.stations, zone=ZoneInfo(around.clinic.time_zone), now=now, examines_alone=True
     )
     treatment = document["treatment"]
-    if treatment and (UUID(treatment), patient) not in around.treatments:
+    if treatment and not any(str(one.id) == treatment for one in around.treatments[patient]):
         notes.refuse("treatment", "This treatment is not one of the patient's.")
     if document.get("access") and document["access"] not in vessels:
         notes.refuse("access", "This access is not one of the patient's.")
-    beside = Beside(clinic=around.clinic, known=known, vessel=vessels.get(document.get("access", "")))
+    vessel, at = vessels.get(document.get("access", "")), datetime.fromisoformat(document["measured_at"])
+    asks = kind.subject == "recirculation"
+    route = route_at(at, treatment=treatment, among=around.treatments[patient]) if asks else ""
+    beside = Beside(clinic=around.clinic, known=known, vessel=vessel, route=route)
     kind.check(document, beside, notes)
     if notes.wrong:
         return Computed()

@@ -10,16 +10,18 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q
 from uuid_utils.compat import uuid7
 
 from access.accounts.models import Clinic
 from access.audit.trail import ACTIONS, Acting
 from access.measures import Refused
+from access.measures.rules.occasions import LONGEST_TREATMENT
 from access.records.entry import saving
 from access.records.entry.checks import Beside
 from access.records.entry.fields import Notes, table
 from access.records.entry.kinds import KINDS, Kind
-from access.records.entry.known import known_of
+from access.records.entry.known import begun, known_of, route_at
 from access.records.entry.project import Origin, columns
 from access.records.entry.results import Computed
 from access.records.entry.saving import Save, Saved, distinct
@@ -153,7 +155,8 @@ def judged(change: Change, *, person: UUID) -> Computed:
     treatment = document.get("treatment")
     if treatment and not Treatment.objects.filter(pk=treatment, patient=patient).exists():
         notes.refuse("treatment", "This treatment is not one of the patient's.")
-    beside = Beside(clinic=change.clinic, known=known, vessel=known.vessels.get(document.get("access", "")))
+    vessel, route = known.vessels.get(document.get("access", "")), _route(change)
+    beside = Beside(clinic=change.clinic, known=known, vessel=vessel, route=route)
     change.kind.check(document, beside, notes)
     computed = Computed()
     if not notes.wrong:
@@ -166,6 +169,15 @@ def judged(change: Change, *, person: UUID) -> Computed:
     if computed.question:
         notes.ask("", computed.question)
     return computed
+
+
+def _route(change: Change) -> str:
+    """By which route the treatment ran in which a recirculation was drawn; no other kind asks."""
+    if change.kind.subject != "recirculation":
+        return ""
+    treatment, at = change.document["treatment"], change.bedside_at
+    which = Q(pk=treatment) if treatment else Q(measured_at__range=(at - LONGEST_TREATMENT, at))
+    return route_at(at, treatment=treatment, among=begun([change.patient.pk], which=which)[change.patient.pk])
 
 
 def must_start_from(record: Versioned, *, body: Save, document: Document) -> None:

@@ -33,14 +33,17 @@ def _moment(text: str | None) -> datetime | None:
     return datetime.fromisoformat(text) if text else None
 
 
-def of_recirculation(document: Document, *, protocol: Protocol, kind: str) -> Computed:
-    """The recirculation of three samples, or that it waits, or why the method was not valid."""
+def of_recirculation(document: Document, *, protocol: Protocol, kind: str, route: str = "") -> Computed:
+    """The recirculation of three samples, or that it waits, or why the method was not valid or gives no verdict."""
     limit = protocol.limits.get(f"recirculation.above.{kind}")
     limit_percent = limit.value if limit else None
     judged = judge_draw(
         _draw(document), limit_percent=limit_percent, placement_percent=protocol.number("recirculation.needles-first")
     )
-    return Computed(columns={"result": (said := _said(judged, limit_percent=limit_percent))}, result=said)
+    said = _said(judged, limit_percent=limit_percent)
+    if route not in ("", "two needles"):
+        said = _without_verdict(said, route=route)
+    return Computed(columns={"result": said}, result=said)
 
 
 def _draw(document: Document) -> Draw:
@@ -83,6 +86,13 @@ def _said(judged: JudgedDraw, *, limit_percent: float | None) -> dict[str, Any]:
         "remarks": [*judged.remarks, *([without] if without else [])],
         "check_first": list(judged.checks),
     }
+
+
+def _without_verdict(said: dict[str, Any], *, route: str) -> dict[str, Any]:
+    """The same answer without a verdict; the draw stays as valid as it was, in case the route is corrected."""
+    why = f"No verdict is given: recirculation is judged with two needles, and for this treatment it says {route}."
+    method = f"{said['method']} {why}" if said["method"] and not said["valid"] else why
+    return {**said, "probability_above_limit": None, "method": method, "check_first": []}
 
 
 def of_dose(document: Document) -> Computed:

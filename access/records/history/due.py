@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from django.db.models import Max
+from django.db.models import Max, Q
 
 from access.accounts.models import Clinic
 from access.measures.protocol import Protocol, pattern_limits
 from access.records.history.describe import day_in_words, local_day, stretch
+from access.records.history.measured import BY_TWO_NEEDLES, SOUND
 from access.records.history.rows import WITH_STATIC
 from access.records.models import (
     DoseResult,
@@ -52,14 +53,20 @@ class Due:
 def last_measured(
     accesses: Iterable[VascularAccess], *, clinic: Clinic, as_of: datetime
 ) -> dict[UUID, dict[str, date | None]]:
-    """The day on which each planned quantity, and the examination, was last recorded; five queries for all."""
+    """The day on which each planned quantity, and the examination, was last recorded; five queries for all.
+
+    What the rules leave out does not count: no value, a draw that was not valid or not by two needles, and what hangs
+    on a treatment made in error or possibly entered twice.
+    """
     listed = list(accesses)
     ids, since = [one.pk for one in listed], as_of - LOOKED_BACK
     sound = {"made_in_error": False, "measured_at__lte": as_of}
     found: dict[str, dict[UUID, datetime]] = defaultdict(dict)
+    tests = RecirculationTest.objects.filter(SOUND, BY_TWO_NEEDLES, access__in=ids, **sound)
+    known = {"result__valid": True, "result__percent__isnull": False}
     for name, rows in (
-        ("flow", FlowMeasurement.objects.filter(access__in=ids, flow_ml_min__isnull=False, **sound)),
-        ("recirculation", RecirculationTest.objects.filter(access__in=ids, systemic__isnull=False, **sound)),
+        ("flow", FlowMeasurement.objects.filter(SOUND, access__in=ids, flow_ml_min__isnull=False, **sound)),
+        ("recirculation", tests.filter(~Q(result__percent=None), **known)),
         ("examination", Examination.objects.filter(access__in=ids, **sound)),
     ):
         for access, at in rows.order_by().values_list("access").annotate(Max("measured_at")):
@@ -68,7 +75,7 @@ def last_measured(
     static = static.filter(measured_at__lte=as_of, treatment__measured_at__gte=since)
     for access, at in static.order_by().values_list("treatment__needles__access").annotate(Max("measured_at")):
         found["static"][access] = at
-    doses = DoseResult.objects.filter(patient__in={one.patient_id for one in listed}, **sound)
+    doses = DoseResult.objects.filter(SOUND, patient__in={one.patient_id for one in listed}, **sound)
     by_patient = dict(doses.order_by().values_list("patient").annotate(Max("measured_at")))
     found["dose"] = {one.pk: by_patient[one.patient_id] for one in listed if one.patient_id in by_patient}
     names = (*NAMES, "examination")

@@ -23,7 +23,7 @@ from access.records.models import DoseResult, FlowMeasurement, LabValue, Prescri
 _NO_TWIN = Q(treatment__possibly_same_as__isnull=True) | Q(treatment__possibly_same_as__made_in_error=True)
 # The row stands alone, hangs on a treatment that is neither in error nor possibly another one entered twice, or on one
 # that was joined into another, of which it is then.
-_SOUND = (
+SOUND = (
     Q(treatment__isnull=True)
     | (
         Q(treatment__made_in_error=False)
@@ -32,6 +32,8 @@ _SOUND = (
     )
     | Q(treatment__pairing="same", treatment__possibly_same_as__made_in_error=False)
 )
+# A recirculation drawn in a treatment by another route gets no verdict.
+BY_TWO_NEEDLES = Q(treatment__isnull=True) | Q(treatment__route="two needles")
 
 
 def mean_of(systolic_mmhg: float | None, diastolic_mmhg: float | None) -> float | None:
@@ -44,7 +46,7 @@ def mean_of(systolic_mmhg: float | None, diastolic_mmhg: float | None) -> float 
 def flows(ids: Collection[UUID], *, as_of: datetime, sight: Sight) -> dict[UUID, list[FlowReading]]:
     """Access flows by access, in order of bedside time."""
     rows = FlowMeasurement.objects.filter(
-        _SOUND, sight.observed(), access__in=ids, made_in_error=False, flow_ml_min__isnull=False, measured_at__lte=as_of
+        SOUND, sight.observed(), access__in=ids, made_in_error=False, flow_ml_min__isnull=False, measured_at__lte=as_of
     )
     columns = (
         "id", "access_id", "measured_at", "method", "flow_ml_min", "low_ml_min", "high_ml_min", "comparable",
@@ -72,8 +74,9 @@ def flows(ids: Collection[UUID], *, as_of: datetime, sight: Sight) -> dict[UUID,
 def recirculations(ids: Collection[UUID], *, as_of: datetime, sight: Sight) -> dict[UUID, list[RecirculationReading]]:
     """Recirculations that were valid as a method, at a treatment with two needles, in order of bedside time."""
     rows = RecirculationTest.objects.filter(
-        _SOUND, sight.observed(), access__in=ids, made_in_error=False, measured_at__lte=as_of, pump_ml_min__isnull=False
-    ).filter(Q(treatment__isnull=True) | Q(treatment__route="two needles"))
+        SOUND, BY_TWO_NEEDLES, sight.observed(), access__in=ids, made_in_error=False, measured_at__lte=as_of,
+        pump_ml_min__isnull=False,
+    )  # fmt: skip
     found: dict[UUID, list[RecirculationReading]] = defaultdict(list)
     for id_, access, at, result, lines, pump in rows.order_by("measured_at", "id").values_list(
         "id", "access_id", "measured_at", "result", "lines", "pump_ml_min"
@@ -103,7 +106,7 @@ def doses(
     patients = {one.patient_id for one in listed}
     orders = _orders(patients, sight=sight)
     rows = DoseResult.objects.filter(
-        _SOUND, sight.observed(), patient__in=patients, made_in_error=False, measured_at__lte=as_of
+        SOUND, sight.observed(), patient__in=patients, made_in_error=False, measured_at__lte=as_of
     )
     columns = (
         "id", "patient_id", "treatment_id", "treatment__pairing", "treatment__possibly_same_as_id", "measured_at",

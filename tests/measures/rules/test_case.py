@@ -50,10 +50,11 @@ def test_other_events_leave_the_trend_as_it_is(what: str) -> None:
     assert len(opened(replace(flows((10, 700), (30, 900)), events=(an_event(20, what),))).profile.flows) == 2
 
 
-def test_the_examination_of_that_day_is_kept_and_the_one_before_is_not() -> None:
+def test_the_examination_of_that_day_counts_as_one_after_it_and_the_one_before_is_kept_apart() -> None:
     seen = (an_examination(19, pulse="soft"), an_examination(20, pulse="soft"))
     case = opened(replace(an_access(), examinations=seen, events=(an_event(20, "stent"),)))
-    assert [one.id for one in case.profile.examinations] == ["examination 20 Ada"]
+    assert [one.at for one in case.occasions_since_change] == [at(20)]
+    assert [one.at for one in case.occasions] == [at(19), at(20)]
 
 
 def test_pressures_and_ratios_of_another_route_are_left_out_and_others_kept() -> None:

@@ -4,7 +4,9 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 from access.measures.readings import ZoneReading
+from access.measures.rules.emergency import found_last
 from tests.measures.histories import (
+    NORMAL,
     a_flow,
     a_puncture,
     a_ratio,
@@ -123,3 +125,71 @@ def test_an_abandoned_access_still_bleeds_and_is_still_infected() -> None:
     assert [one.rule for one in found(pus)] == ["emergency.open-or-infected"]
     before = replace(examined(an_examination(170, skin="redness that spreads or pus")), events=ended)
     assert found(before) == ()
+
+
+RULE = "emergency.open-or-infected"
+
+
+def test_skin_bulge_and_hand_seen_before_an_angioplasty_are_not_lost_by_it() -> None:
+    event = (an_event(190, "angioplasty"),)
+    for findings, rule in (
+        ({"skin": "ulcer, open wound or dead skin"}, RULE),
+        ({"bulge": "grown since last time"}, RULE),
+        ({"bulge": "known, unchanged"}, "emergency.bulge"),
+        ({"skin": "thin, shiny or pale over a bulge"}, "emergency.thin-skin-or-scab"),
+        ({"hand": "worse"}, "emergency.hand"),
+    ):
+        before = replace(examined(an_examination(188, **findings)), events=event)
+        assert only(before, rule=rule).last_seen == at(188)
+        after = replace(examined(an_examination(188, **findings), an_examination(192, **NORMAL)), events=event)
+        assert only(after, rule=rule).last_seen == at(188)
+
+
+def test_fever_of_an_earlier_treatment_is_not_put_together_with_what_is_seen_today() -> None:
+    fever, bruise = an_examination(100, fever="fever or chills"), an_examination(198, skin="bruise")
+    assert found(examined(fever, bruise), rule=RULE) == ()
+    assert only(examined(fever, replace(bruise, treatment="treatment 100", at=at(100.1))), rule=RULE).urgency == "stat"
+    ill = an_examination(100, fever="fever or chills", skin="bruise")
+    assert only(examined(ill), rule=RULE, day=190).last_seen == at(100)
+    assert found(examined(ill, an_examination(102, pulse="soft")), rule=RULE) == ()
+
+
+def test_what_passes_by_itself_stands_until_a_later_treatment_or_examination() -> None:
+    rule = "emergency.bleeding-or-needle-out"
+    for findings in (
+        {"bleeding": "does not stop"},
+        {"circuit": "needle came out"},
+        {"circuit": "swelling while the pump runs"},
+    ):
+        seen = replace(examined(an_examination(150, **findings)), treatments=(a_treatment(150.01),))
+        assert only(seen, rule=rule).urgency == "stat"
+        absent = replace(seen, treatments=(*seen.treatments, a_treatment(152, "not dialysed")))
+        assert only(absent, rule=rule).urgency == "stat"
+        treated = replace(seen, treatments=(*seen.treatments, a_treatment(152)))
+        assert found(treated, rule=rule) == ()
+        looked = replace(seen, examinations=(*seen.examinations, a_visit(152, pulse="soft")))
+        assert found(looked, rule=rule) == ()
+
+
+def test_bleeding_by_itself_is_still_known_after_one_that_did_not_stop_has_passed() -> None:
+    seen = (an_examination(150, bleeding="between treatments"), an_examination(152, bleeding="does not stop"))
+    assert only(examined(*seen, an_examination(154, pulse="soft")), rule=RULE).last_seen == at(150)
+
+
+def test_a_line_says_whether_it_holds_anything_new() -> None:
+    for findings, rule in (
+        ({"bulge": "known, unchanged"}, "emergency.bulge"),
+        ({"hand": "known symptoms, unchanged"}, "emergency.hand-known"),
+    ):
+        assert only(examined(an_examination(190, **findings)), rule=rule).unchanged
+    new = an_examination(190, bulge="new")
+    assert not only(examined(new), rule="emergency.bulge").unchanged
+    for first, second in (("new", "known, unchanged"), ("known, unchanged", "new")):
+        disputed = replace(an_examination(190, bulge=first), second_examiner="Dov", second_findings={"bulge": second})
+        assert not only(examined(disputed), rule="emergency.bulge").unchanged
+
+
+def test_what_was_found_last_is_the_odder_reading_of_the_last_occasion() -> None:
+    last = replace(an_examination(192, bulge="none"), second_examiner="Dov", second_findings={"bulge": "new"})
+    assert found_last([an_examination(190, bulge="none", skin="sound"), last]) == {"bulge": "new"}
+    assert found_last([]) == {}

@@ -128,8 +128,25 @@ def test_a_fall_between_two_methods_is_no_fall() -> None:
 def test_high_flow_is_routine_and_must_be_seen_twice() -> None:
     one = only(flows((170, 1700), (190, 1650), kind="fistula"), rule="flow.high")
     assert (one.urgency, one.time_in_words, one.times_seen) == ("routine", "at the next visit", 2)
+    assert one.ask.startswith("At the next visit ask for breathlessness")
     assert "cardiac output" in one.missing[0]
     assert found(flows((190, 1500)), rule="flow.high") == ()
+
+
+def test_the_fall_of_the_rule_of_2006_raises_nothing_and_the_limit_says_so() -> None:
+    protocol = confirmed("kdoqi-2006")
+    fallen = found(flows((0, 1000), (90, 740)), protocol=protocol, day=91)
+    assert [(one.rule, one.raises) for one in fallen] == [(OLD, False)]
+    assert "raises nothing here" in protocol.limits["flow.below.graft"].says
+
+
+def test_high_flow_says_the_same_time_beside_a_sign() -> None:
+    one = replace(
+        flows((170, 1700), (190, 1650), kind="fistula"), examinations=(an_examination(191, pulse="pulsatile"),)
+    )
+    high = only(one, rule="flow.high")
+    assert (high.urgency, high.time_in_words) == ("routine", "at the next visit")
+    assert "today" not in high.ask and "next treatment" not in high.ask
 
 
 def test_a_flow_repeated_within_the_treatment_is_no_second_measurement() -> None:

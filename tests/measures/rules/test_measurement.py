@@ -9,7 +9,18 @@ from access.measures.protocol import Protocol, load
 from access.measures.rules.case import open_case
 from access.measures.rules.measurement import EVIDENCE, Weight, finding, no_limit
 from access.measures.succession import Observation
-from tests.measures.histories import NOW, an_access, an_examination, at, confirmed
+from tests.measures.histories import (
+    NOW,
+    a_dynamic,
+    an_access,
+    an_examination,
+    at,
+    bleedings,
+    confirmed,
+    dynamics,
+    flows,
+    only,
+)
 
 RUN = tuple(Observation(id=str(day), at=at(day), odd=True, text=f"day {day}") for day in (180, 190))
 REFERS = ("kdoqi-2000", "kdoqi-2006")
@@ -74,3 +85,42 @@ def test_no_limit_is_said_only_where_something_was_measured() -> None:
     one = no_limit(case, rule="x", what="flow of a graft", at=[at(10), at(20)])
     assert one is not None and not one.raises
     assert one.sentence == "KDOQI 2019 holds no limit for the flow of a graft: measured, not judged."
+
+
+LOW = flows((199, 540))
+
+
+def test_bleeding_that_holds_beside_a_low_flow_raises_it_as_a_sign_does() -> None:
+    longer = bleedings([8] * 8 + [14, 15, 16], first_day=178).punctures
+    one = only(replace(LOW, punctures=longer), rule="flow.limit")
+    assert (one.urgency, one.time_in_words) == ("asap", "examine today, tell the coordinator")
+    assert one.ask.startswith("Odd when last looked for: bleeding longer than usual. Examine today")
+    twice = only(replace(LOW, punctures=longer[:-1]), rule="flow.limit")
+    assert (twice.urgency, twice.time_in_words) == ("urgent", "at the next treatment")
+
+
+def test_bleeding_that_holds_lets_a_quantity_of_each_treatment_speak_early() -> None:
+    low = dynamics(a_dynamic(198, pre_pump=-260, pump=400))
+    longer = bleedings([8] * 8 + [14, 15, 16], first_day=178).punctures
+    assert not only(low, rule="inflow.pre-pump").raises
+    assert only(replace(low, punctures=longer), rule="inflow.pre-pump").urgency == "asap"
+
+
+@pytest.mark.parametrize(("seen_on", "urgency"), [(178, "asap"), (177, "urgent")])
+def test_a_sign_seen_once_more_than_21_days_before_a_measurement_no_longer_raises_it(
+    seen_on: int, urgency: str
+) -> None:
+    once = replace(LOW, examinations=(an_examination(seen_on, pulse="pulsatile"),))
+    assert only(once, rule="flow.limit").urgency == urgency
+
+
+def test_a_sign_that_held_raises_a_measurement_until_it_is_looked_for_again() -> None:
+    held = (an_examination(150, pulse="pulsatile"), an_examination(152, pulse="pulsatile"))
+    assert only(replace(LOW, examinations=held), rule="flow.limit").urgency == "asap"
+    looked = (*held, an_examination(198, pulse="soft"))
+    assert only(replace(LOW, examinations=looked), rule="flow.limit").urgency == "urgent"
+
+
+def test_what_stood_beside_a_measurement_does_not_fade_while_nothing_is_done() -> None:
+    both = replace(flows((172, 540)), examinations=(an_examination(170, pulse="pulsatile"),))
+    assert [only(both, rule="flow.limit", day=day).urgency for day in (173, 230)] == ["asap", "asap"]

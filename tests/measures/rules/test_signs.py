@@ -100,3 +100,13 @@ def test_one_examiner_who_looks_twice_on_a_day_does_not_make_a_sign_hold() -> No
     assert (one.times_seen, one.time_in_words) == (1, "at the next treatment")
     by_two = replace(looks[0], examiner="Dov")
     assert only(examined(by_two, looks[1]), rule="sign.pulse-pulsatile").time_in_words.startswith("refer this week")
+
+
+def test_a_sign_that_does_not_tell_of_the_flow_is_not_started_anew_by_an_intervention() -> None:
+    cold = (an_examination(186, hand="newly cold"), an_examination(188, hand="newly cold"))
+    treated = replace(examined(*cold), events=(an_event(190, "angioplasty"),))
+    assert only(treated, rule="sign.hand-cold").time_in_words.startswith("refer this week")
+    at_anastomosis = examined(an_examination(188, thrill="at the anastomosis only"))
+    assert only(at_anastomosis, rule="sign.thrill-anastomosis-only")
+    anew = replace(at_anastomosis, events=(an_event(190, "angioplasty"),))
+    assert found(anew, rule="sign.thrill-anastomosis-only") == ()

@@ -4,11 +4,12 @@ from copy import deepcopy
 from typing import Any
 
 import pytest
+from uuid_utils.compat import uuid7
 
 from access.records import entry
 from access.records.models import Treatment
 from access.records.problems import Invalid
-from tests.cast import Cast, a_needle, a_reading, a_save, a_treatment_document, an_examination, at, save
+from tests.cast import NORMAL, Cast, a_needle, a_reading, a_save, a_treatment_document, an_examination, at, save
 
 
 def changed(cast: Cast, path: str, value: Any) -> dict[str, Any]:
@@ -204,3 +205,53 @@ def test_a_static_pressure_without_a_ratio_says_why_and_is_kept(cast: Cast, chan
 def test_the_cuff_of_the_same_minute_serves_a_static_pressure(cast: Cast) -> None:
     bare = a_reading(**RATIO, systolic_mmhg=None, diastolic_mmhg=None)
     assert save(cast, a_treatment_document(cast.graft, pressures=[bare, a_reading()])).asks == ()
+
+
+THIN = {"bulge": "new", "skin": "thin, shiny or pale over a bulge"}
+
+
+def thin_skinned(cast: Cast, **changes: Any) -> dict[str, Any]:
+    """A treatment of today at whose examination a new bulge with thin skin was found."""
+    found = an_examination(cast.graft, findings=NORMAL | THIN, told="Dr Moor", needling_reason="other sites", **changes)
+    return a_treatment_document(cast.graft, examinations=[found])
+
+
+def treated_before(cast: Cast, *, bulge: str) -> None:
+    """The treatment two days ago, and what was found of a bulge then."""
+    seen = an_examination(cast.graft, measured_at=at("06:05", days=-2), findings=NORMAL | {"bulge": bulge})
+    needles = [a_needle(cast.graft, in_at=at("06:12", days=-2))]
+    frame = {"state": "ended", "started_at": at("06:15", days=-2), "shift": "morning", "route": "two needles"}
+    document = a_treatment_document(cast.graft, examinations=[seen], needles=needles, pressures=[], frame=frame)
+    save(cast, document | {"clinic_day": "2026-03-02"})
+
+
+def test_a_thin_skinned_bulge_that_was_not_there_before_asks_for_the_physician(cast: Cast) -> None:
+    treated_before(cast, bulge="none")
+    asks = dict(save(cast, thin_skinned(cast)).asks)
+    assert asks.keys() == {"examinations.0.needling_physician", "examinations.0.second_examiner"}
+
+
+@pytest.mark.parametrize("bulge", ["known, unchanged", "new"])
+def test_a_thin_skinned_bulge_that_was_there_before_does_not(cast: Cast, bulge: str) -> None:
+    treated_before(cast, bulge=bulge)
+    assert dict(save(cast, thin_skinned(cast)).asks).keys() == {"examinations.0.second_examiner"}
+
+
+def test_what_was_found_before_is_not_that_of_the_same_treatment(cast: Cast) -> None:
+    document = thin_skinned(cast)
+    document["examinations"].insert(0, an_examination(cast.graft, clock="05:50", findings=NORMAL | {"bulge": "none"}))
+    treatment = uuid7()
+    assert "examinations.1.needling_physician" not in dict(save(cast, document, treatment=treatment).asks)
+    again = save(cast, document, treatment=treatment, base=1)
+    assert "examinations.1.needling_physician" not in dict(again.asks)
+
+
+def test_a_row_that_wants_a_second_examiner_asks_who_it_was_once(cast: Cast) -> None:
+    silent = an_examination(cast.graft, findings={"thrill": "missing", "bruit": "weak"}, filled_together=[])
+    asks = save(cast, a_treatment_document(cast.graft, examinations=[silent])).asks
+    assert [name for name, _ in asks] == ["examinations.0.second_examiner"]
+    body = a_save(a_treatment_document(cast.graft, examinations=[silent | {"id": str(uuid7())}]))
+    by_coordinator = entry.save_treatment(uuid7(), body=body, acting=cast.acting(cast.dov)).asks
+    assert [name for name, _ in by_coordinator].count("examinations.0.second_examiner") == 1
+    two = silent | {"id": str(uuid7()), "second_examiner": "Ben"}
+    assert save(cast, a_treatment_document(cast.graft, examinations=[two])).asks == ()

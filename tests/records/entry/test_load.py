@@ -12,7 +12,7 @@ from access.records import entry
 from access.records.entry import Save
 from access.records.models import Examination, Needle, Reading, Treatment, TreatmentVersion
 from access.records.problems import Invalid, Missing
-from tests.cast import NOW, Cast, a_patient, a_treatment_document, an_access
+from tests.cast import DAY, NORMAL, NOW, Cast, a_patient, a_treatment_document, an_access, an_examination, at
 
 TABLES: tuple[type[models.Model], ...] = (Treatment, TreatmentVersion, Examination, Needle, Reading)
 
@@ -120,3 +120,16 @@ def test_sixty_treatments_cost_a_few_dozen_queries(cast: Cast, django_assert_max
     # SQLite takes 999 values in one statement, so that a table of many columns needs some statements.
     with django_assert_max_num_queries(30):
         assert entry.load_treatments(made, clinic=cast.north, acting=cast.acting(cast.ada)) == 60
+
+
+def test_what_is_loaded_together_is_seen_before_as_if_saved_one_by_one(cast: Cast) -> None:
+    bulge = {"bulge": "new", "skin": "thin, shiny or pale over a bulge"}
+    before = a_treatment_document(cast.graft, clinic_day="2026-03-02", needles=[], pressures=[], frame={})
+    before["examinations"] = [
+        an_examination(cast.graft, measured_at=at("06:05", days=-2), findings=NORMAL | {"bulge": "none"})
+    ]
+    today = a_treatment_document(cast.graft, examinations=[an_examination(cast.graft, findings=NORMAL | bulge)])
+    rows = [{"id": uuid7(), "save_id": uuid7(), "recorded_by": cast.ada.pk, "document": one} for one in (before, today)]
+    assert entry.load_treatments(rows, clinic=cast.north, acting=cast.acting(cast.ada)) == 2
+    asks = TreatmentVersion.objects.get(treatment__clinic_day=DAY).answer["asks"]
+    assert "examinations.0.needling_physician" in {name for name, _ in asks}

@@ -14,7 +14,7 @@ from access.records.entry import Save
 from access.records.entry.load_records import load_records
 from access.records.models import DoseResult, FlowMeasurement, LabValue, RecirculationTest, RecordVersion
 from access.records.problems import Invalid, Missing
-from tests.cast import NOW, Cast
+from tests.cast import NOW, Cast, a_treatment_document, save
 
 TABLES: dict[str, type[models.Model]] = {
     "flow": FlowMeasurement,
@@ -103,6 +103,20 @@ def test_what_is_loaded_equals_row_for_row_what_the_single_writer_stores(cast: C
     assert by_bulk == stored(twins)
     assert by_bulk["flow"]["flow_ml_min"] == pytest.approx(3450)
     assert by_bulk["flow version"]["answer"]["asks"]
+
+
+@pytest.mark.django_db
+def test_a_recirculation_by_another_route_is_loaded_without_a_verdict_as_it_is_saved(cast: Cast) -> None:
+    treatment = a_treatment_document(cast.fistula, clinic_day="2026-03-02", pressures=[], needles=[], examinations=[])
+    treatment["frame"] = {"state": "running", "started_at": "2026-03-02T07:30:00Z", "route": "one needle"}
+    run = save(cast, treatment).record
+    for named in ({}, {"treatment": str(run.pk)}):
+        loaded = rows_of(cast, {"recirculation": documents_of(cast)["recirculation"] | named})
+        load_records(loaded, clinic=cast.north, acting=cast.acting(cast.dov))
+        by_bulk = RecirculationTest.objects.get(pk=loaded[0]["id"]).result
+        body = Save(save_id=uuid7(), document=loaded[0]["document"], create=True)
+        assert entry.save_recirculation(uuid7(), body=body, acting=cast.acting(cast.ada)).result == by_bulk
+        assert by_bulk["method"].startswith("No verdict is given")
 
 
 @pytest.mark.django_db

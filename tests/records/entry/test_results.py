@@ -3,6 +3,7 @@
 The numbers are those of the sources named beside them, as ``access.measures`` has them in its own tests.
 """
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -11,9 +12,9 @@ from uuid_utils.compat import uuid7
 from access.accounts import clinics
 from access.records import entry
 from access.records.entry import Saved
-from access.records.models import DoseResult, FlowMeasurement, RecirculationTest
+from access.records.models import DoseResult, FlowMeasurement, RecirculationTest, Treatment
 from access.records.problems import Invalid
-from tests.cast import Cast, a_save, at
+from tests.cast import NOW, Cast, a_save, a_treatment_document, at, save
 
 
 def recirculation(cast: Cast, **changes: Any) -> Saved:
@@ -66,6 +67,36 @@ def test_a_test_whose_samples_are_not_back_waits_and_is_completed_without_a_reas
     body = a_save(document, base=1)
     done = entry.save_recirculation(waiting.record.pk, body=body, acting=cast.acting(cast.ada))
     assert done.result["percent"] == pytest.approx(20.0)
+
+
+def treated(cast: Cast, route: str) -> str:
+    """The id of Finn's treatment of the day, by this route."""
+    document = a_treatment_document(cast.fistula)
+    document["frame"]["route"] = route
+    return str(save(cast, document).record.pk)
+
+
+@pytest.mark.parametrize("named", [True, False])
+@pytest.mark.parametrize("route", ["one needle", "needle and catheter lumen", "catheter"])
+def test_a_draw_of_a_treatment_by_another_route_says_that_no_verdict_is_given(
+    cast: Cast, route: str, named: bool
+) -> None:
+    treatment = treated(cast, route)
+    result = recirculation(cast, **({"treatment": treatment} if named else {})).result
+    assert result["method"].startswith("No verdict is given") and route in result["method"]
+    assert (result["probability_above_limit"], result["check_first"]) == (None, [])
+    assert result["percent"] == pytest.approx(20.0)
+
+
+def test_a_draw_of_a_treatment_with_two_needles_or_long_after_another_gets_its_verdict(cast: Cast) -> None:
+    assert recirculation(cast, treatment=treated(cast, "two needles")).result["check_first"]
+    Treatment.objects.update(route="one needle", measured_at=NOW - timedelta(days=2))
+    assert recirculation(cast).result["check_first"]
+
+
+def test_a_draw_from_a_vein_by_another_route_says_both(cast: Cast) -> None:
+    given = recirculation(cast, treatment=treated(cast, "one needle"), systemic_site="peripheral vein").result["method"]
+    assert given.startswith("method not valid") and "No verdict is given" in given
 
 
 def test_the_limit_is_the_clinics_own(cast: Cast) -> None:

@@ -2,7 +2,8 @@ import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { type Tables, tables } from "../../../data/lookups";
 import type { AccessPack, Examination } from "../../../data/shapes";
 import { newExamination } from "../../../data/treatment";
-import { fieldsBefore, restOf } from "./findings";
+import type { Desk } from "./desk";
+import { fieldsBefore, restOf, rowsMet } from "./findings";
 
 const words = {
   findings: {
@@ -49,4 +50,26 @@ describe("the rest found normal", () => {
 
 test("an examination starts with nothing found", () => {
   expect(newExamination("x", "a", "2026-11-25T07:00:00Z").findings).toEqual({});
+});
+
+test("the stop panel looks at both examiners, at every examination of the access, and at no other access", () => {
+  const condition = (seen: Record<string, string[]>) => ({ seen, unless: {}, before: {} });
+  // The conditions on fever are those that the server sends: arm swollen or bruise (own choice).
+  const infected = [
+    condition({ fever: ["fever or chills"], skin: ["bruise"] }),
+    condition({ fever: ["fever or chills"], swelling: ["at the access", "arm"] }),
+  ];
+  const emergency = [{ id: "open-or-infected", when: infected, zone: null, urgency: "stat" }];
+  const findings = { fever: ["none", "fever or chills"], swelling: ["none", "arm"], skin: ["sound", "bruise"] };
+  tables.value = { ...words, findings, emergency } as unknown as Tables;
+  const met = (...examinations: Examination[]): number => {
+    const document = { value: { examinations, needles: [] } };
+    return rowsMet({ document, typed: { value: {} } } as unknown as Desk, pack).length;
+  };
+  const fever = examined({ fever: "fever or chills", skin: "sound" });
+  expect(met(fever)).toBe(0);
+  expect(met({ ...fever, second_findings: { skin: "bruise" } })).toBe(1);
+  expect(met({ ...fever, second_findings: { swelling: "arm" } })).toBe(1);
+  expect(met({ ...examined({ swelling: "arm" }), id: "y" }, fever)).toBe(1);
+  expect(met({ ...examined({ swelling: "arm" }), id: "y", access: "b" }, fever)).toBe(0);
 });

@@ -85,9 +85,13 @@ export function rowsMet(desk: Desk, pack: AccessPack): EmergencyRow[] {
   // A field that was not odd last time counts as it normally reads: the careful side for what is new since then.
   const usual = Object.entries(table.findings).map(([field, words]) => [field, words[0] ?? ""]);
   const before = pack.last_signs_on ? { ...Object.fromEntries(usual), ...pack.last_signs } : {};
-  const findings = examinationOf(desk, pack.id)?.findings ?? {};
+  const { examinations } = desk.document.value;
   return emergencies(table.emergency, {
-    findings,
+    // Whoever examined, and as first or second: what either saw counts.
+    looks: examinations
+      .filter(({ access }) => access === pack.id)
+      .flatMap((one) => [one.findings, one.second_findings]),
+    words: table.findings,
     skins: [...planned, ...placed],
     before,
     zones: pack.zones,
