@@ -5,16 +5,21 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from access.api.drawn import WIDTH, drawn_width
+from access.api.envelope import opened
 from access.api.flags import decisions_of, open_flags
 from access.api.referrals import listed
-from access.api.resource import Resource
+from access.api.resource import Resource, answered
+from access.api.shapes import measured as shapes
+from access.api.shapes.base import Shape, word
 from access.api.shapes.review import AccessPageShape
 from access.audit import trail
-from access.records import history
+from access.measures import words
+from access.records import entry, history
 from access.records.history.figures import charts, figures, map_drawn, map_marks
 from access.records.history.strip import findings_figure
 from access.records.models import VascularAccess
@@ -62,6 +67,28 @@ class AccessResource(Resource):
             "decisions": decisions_of(access, sight=sight),
             "referrals": [listed(one) for one in lists.of_access(access, sight=sight)],
         }
+
+
+class SideShape(Shape):
+    """The right side, why it was wrong, and who looked as well."""
+
+    side = word(words.Side)
+    reason = serializers.CharField(max_length=400)
+    second = serializers.UUIDField()
+    save_id = serializers.UUIDField()
+
+
+class SideResource(Resource):
+    """The side of an access, put right by two people."""
+
+    acts = {"POST": "access:change"}
+
+    @extend_schema(operation_id="access_side", request=SideShape, responses=shapes.saved_of(shapes.AccessDocumentShape))
+    def post(self, request: Request, access: UUID) -> Response:
+        """Correct it, with a reason and a second person."""
+        asked = opened(request, SideShape)
+        saved = entry.change_side(access, acting=self.acting, **asked)
+        return answered({**saved.answer, "flags": []})
 
 
 def recirculation_line(row: dict[str, Any]) -> dict[str, str]:

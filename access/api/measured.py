@@ -43,6 +43,12 @@ def unjudged(write: Callable[..., Saved]) -> Callable[..., Judged]:
 
 
 KINDS: dict[str, Kind] = {
+    "accesses": Kind(
+        subject="access",
+        act="access:change",
+        shape=shapes.AccessDocumentShape,
+        save=unjudged(entry.save_access),
+    ),
     "doses": Kind(subject="dose", act="dose:change", shape=shapes.DoseDocumentShape, save=judging.save_dose),
     "events": Kind(subject="event", act="event:change", shape=shapes.EventDocumentShape, save=judging.save_event),
     "examinations": Kind(
@@ -54,6 +60,12 @@ KINDS: dict[str, Kind] = {
     "flows": Kind(subject="flow", act="flow:change", shape=shapes.FlowDocumentShape, save=judging.save_flow),
     "holds": Kind(subject="hold", act="hold:change", shape=shapes.HoldDocumentShape, save=unjudged(entry.save_hold)),
     "labs": Kind(subject="lab", act="lab:change", shape=shapes.LabDocumentShape, save=judging.save_lab),
+    "patients": Kind(
+        subject="patient",
+        act="patient:change",
+        shape=shapes.PatientDocumentShape,
+        save=unjudged(entry.save_patient),
+    ),
     "prescriptions": Kind(
         subject="prescription",
         act="prescription:change",
@@ -70,6 +82,11 @@ KINDS: dict[str, Kind] = {
 }
 
 
+def address(name: str) -> str:
+    """Where the records of a kind are; the bare address of an access is its page."""
+    return f"{name}/<uuid:record>/record" if name == "accesses" else f"{name}/<uuid:record>"
+
+
 def resource(kind: Kind) -> type[Resource]:
     """The resource of one kind of record."""
     record_shape, save_shape = shapes.record_of(kind.shape), shapes.save_of(kind.shape)
@@ -80,7 +97,7 @@ def resource(kind: Kind) -> type[Resource]:
 
         acts = {"GET": "treatment:read", "PUT": kind.act}
 
-        @extend_schema(operation_id=f"{kind.subject}_get", responses=record_shape)
+        @extend_schema(operation_id=f"{kind.subject}_record_get", responses=record_shape)
         def get(self, request: Request, record: UUID) -> Response:
             """The record as it stands, with what was computed from it."""
             found = small_record(kind.subject, record, user=self.user, clinic=self.the_clinic(), at=self.now)
@@ -88,7 +105,7 @@ def resource(kind: Kind) -> type[Resource]:
             return answered({key: value for key, value in found.items() if key != "patient"})
 
         @extend_schema(
-            operation_id=f"{kind.subject}_put",
+            operation_id=f"{kind.subject}_record_put",
             parameters=SAVE_HEADERS,
             request=save_shape,
             responses={200: saved_shape, 201: saved_shape},

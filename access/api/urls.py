@@ -7,6 +7,7 @@ from access.api import accesses, measured, patients, protocol, referrals, review
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("accesses/<uuid:access>", accesses.AccessResource.as_view()),
+    path("accesses/<uuid:access>/side", accesses.SideResource.as_view()),
     path("decisions/<uuid:decision>", review.DecisionResource.as_view()),
     path("flags/<uuid:flag>/close", review.FlagCloseResource.as_view()),
     path("moves", patients.MovesResource.as_view()),
@@ -33,5 +34,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("treatments/<uuid:treatment>", treatments.TreatmentResource.as_view()),
     path("treatments/<uuid:treatment>/error", treatments.TreatmentErrorResource.as_view()),
     path("treatments/<uuid:treatment>/pairing", treatments.PairingResource.as_view()),
-    *[path(f"{name}/<uuid:record>", measured.resource(kind).as_view()) for name, kind in measured.KINDS.items()],
+    *[path(measured.address(name), measured.resource(kind).as_view()) for name, kind in measured.KINDS.items()],
 ]

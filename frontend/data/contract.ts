@@ -21,6 +21,41 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/accesses/{access}/side": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /** @description Correct it, with a reason and a second person. */
+        readonly post: operations["access_side"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/accesses/{record}/record": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /** @description The record as it stands, with what was computed from it. */
+        readonly get: operations["access_record_get"];
+        /** @description Save it; a correction needs a reason. */
+        readonly put: operations["access_record_put"];
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/decisions/{decision}": {
         readonly parameters: {
             readonly query?: never;
@@ -46,9 +81,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["dose_get"];
+        readonly get: operations["dose_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["dose_put"];
+        readonly put: operations["dose_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -64,9 +99,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["event_get"];
+        readonly get: operations["event_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["event_put"];
+        readonly put: operations["event_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -82,9 +117,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["examination_get"];
+        readonly get: operations["examination_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["examination_put"];
+        readonly put: operations["examination_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -117,9 +152,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["flow_get"];
+        readonly get: operations["flow_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["flow_put"];
+        readonly put: operations["flow_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -135,9 +170,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["hold_get"];
+        readonly get: operations["hold_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["hold_put"];
+        readonly put: operations["hold_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -153,9 +188,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["lab_get"];
+        readonly get: operations["lab_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["lab_put"];
+        readonly put: operations["lab_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -248,6 +283,24 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/patients/{record}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /** @description The record as it stands, with what was computed from it. */
+        readonly get: operations["patient_record_get"];
+        /** @description Save it; a correction needs a reason. */
+        readonly put: operations["patient_record_put"];
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/prescriptions/{record}": {
         readonly parameters: {
             readonly query?: never;
@@ -256,9 +309,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["prescription_get"];
+        readonly get: operations["prescription_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["prescription_put"];
+        readonly put: operations["prescription_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -308,9 +361,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["recirculation_get"];
+        readonly get: operations["recirculation_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["recirculation_put"];
+        readonly put: operations["recirculation_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -602,9 +655,9 @@ export interface paths {
             readonly cookie?: never;
         };
         /** @description The record as it stands, with what was computed from it. */
-        readonly get: operations["zone_get"];
+        readonly get: operations["zone_record_get"];
         /** @description Save it; a correction needs a reason. */
-        readonly put: operations["zone_put"];
+        readonly put: operations["zone_record_put"];
         readonly post?: never;
         readonly delete?: never;
         readonly options?: never;
@@ -616,6 +669,52 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** @description A fistula or graft as it was made and as it is needled. */
+        readonly AccessDocument: {
+            /** Format: uuid */
+            readonly patient: string;
+            readonly kind: components["schemas"]["Kind"];
+            readonly configuration: components["schemas"]["ConfigurationEnum"];
+            readonly side: components["schemas"]["Side"];
+            readonly status: components["schemas"]["AccessStatus"];
+            /** Format: date */
+            readonly created_on?: string | null;
+            readonly weeks_to_first_use?: number | null;
+            /** Format: date */
+            readonly first_needled_on?: string | null;
+            /** Format: double */
+            readonly needled_from_cm: number;
+            /** Format: double */
+            readonly needled_to_cm: number;
+            /** Format: double */
+            readonly depth_cm?: number | null;
+            /** Format: double */
+            readonly diameter_cm?: number | null;
+            readonly note?: string;
+        };
+        /** @description A fistula or graft as it was made and as it is needled. */
+        readonly AccessDocumentRequest: {
+            /** Format: uuid */
+            readonly patient: string;
+            readonly kind: components["schemas"]["Kind"];
+            readonly configuration: components["schemas"]["ConfigurationEnum"];
+            readonly side: components["schemas"]["Side"];
+            readonly status: components["schemas"]["AccessStatus"];
+            /** Format: date */
+            readonly created_on?: string | null;
+            readonly weeks_to_first_use?: number | null;
+            /** Format: date */
+            readonly first_needled_on?: string | null;
+            /** Format: double */
+            readonly needled_from_cm: number;
+            /** Format: double */
+            readonly needled_to_cm: number;
+            /** Format: double */
+            readonly depth_cm?: number | null;
+            /** Format: double */
+            readonly diameter_cm?: number | null;
+            readonly note?: string;
+        };
         /** @description What the map and the four parts need of one access. */
         readonly AccessPack: {
             /** Format: uuid */
@@ -654,6 +753,47 @@ export interface components {
             readonly flags: readonly components["schemas"]["Flag"][];
             readonly decisions: readonly components["schemas"]["Decision"][];
             readonly referrals: readonly components["schemas"]["ReferralRow"][];
+        };
+        /** @description A stored record. */
+        readonly AccessRecord: {
+            /** Format: uuid */
+            readonly id: string;
+            readonly version: number;
+            readonly made_in_error: boolean;
+            readonly document: components["schemas"]["AccessDocument"];
+            readonly result: {
+                readonly [key: string]: unknown;
+            };
+        };
+        /** @description A save. */
+        readonly AccessSaveRequest: {
+            /** Format: uuid */
+            readonly save_id: string;
+            /** Format: uuid */
+            readonly recorded_by?: string | null;
+            /** Format: uuid */
+            readonly device?: string | null;
+            /** Format: date-time */
+            readonly device_now?: string | null;
+            readonly reason?: string;
+            readonly replaces?: readonly string[];
+            readonly document: components["schemas"]["AccessDocumentRequest"];
+        };
+        /** @description The answer to a save. */
+        readonly AccessSaved: {
+            /** Format: uuid */
+            readonly id: string;
+            readonly version: number;
+            readonly asks: readonly components["schemas"]["Ask"][];
+            readonly flags: readonly components["schemas"]["Flag"][];
+            /** Format: uuid */
+            readonly possibly_same: string | null;
+            /** Format: date-time */
+            readonly received_at: string;
+            readonly document: components["schemas"]["AccessDocument"];
+            readonly result: {
+                readonly [key: string]: unknown;
+            };
         };
         /**
          * @description * `maturing` - maturing
@@ -1791,10 +1931,85 @@ export interface components {
             readonly outcome: components["schemas"]["NeedleOutcome"];
             readonly technique: string;
         };
+        /** @description Who a patient is, when due, and what to mind. */
+        readonly PatientDocument: {
+            readonly chart_number: string;
+            readonly name: string;
+            /** Format: date */
+            readonly birth_date: string;
+            readonly sex?: string;
+            readonly schedule_days?: readonly number[];
+            readonly shift?: string;
+            /** Format: uuid */
+            readonly station?: string | null;
+            readonly isolation?: string;
+            readonly arm_notes?: string;
+            readonly needle_allergies?: string;
+            readonly procedure_allergies?: string;
+            readonly procedure_medicines?: string;
+        };
+        /** @description Who a patient is, when due, and what to mind. */
+        readonly PatientDocumentRequest: {
+            readonly chart_number: string;
+            readonly name: string;
+            /** Format: date */
+            readonly birth_date: string;
+            readonly sex?: string;
+            readonly schedule_days?: readonly number[];
+            readonly shift?: string;
+            /** Format: uuid */
+            readonly station?: string | null;
+            readonly isolation?: string;
+            readonly arm_notes?: string;
+            readonly needle_allergies?: string;
+            readonly procedure_allergies?: string;
+            readonly procedure_medicines?: string;
+        };
         /** @description Patients by name. */
         readonly PatientList: {
             readonly rows: readonly components["schemas"]["Patient"][];
             readonly next: string | null;
+        };
+        /** @description A stored record. */
+        readonly PatientRecord: {
+            /** Format: uuid */
+            readonly id: string;
+            readonly version: number;
+            readonly made_in_error: boolean;
+            readonly document: components["schemas"]["PatientDocument"];
+            readonly result: {
+                readonly [key: string]: unknown;
+            };
+        };
+        /** @description A save. */
+        readonly PatientSaveRequest: {
+            /** Format: uuid */
+            readonly save_id: string;
+            /** Format: uuid */
+            readonly recorded_by?: string | null;
+            /** Format: uuid */
+            readonly device?: string | null;
+            /** Format: date-time */
+            readonly device_now?: string | null;
+            readonly reason?: string;
+            readonly replaces?: readonly string[];
+            readonly document: components["schemas"]["PatientDocumentRequest"];
+        };
+        /** @description The answer to a save. */
+        readonly PatientSaved: {
+            /** Format: uuid */
+            readonly id: string;
+            readonly version: number;
+            readonly asks: readonly components["schemas"]["Ask"][];
+            readonly flags: readonly components["schemas"]["Flag"][];
+            /** Format: uuid */
+            readonly possibly_same: string | null;
+            /** Format: date-time */
+            readonly received_at: string;
+            readonly document: components["schemas"]["PatientDocument"];
+            readonly result: {
+                readonly [key: string]: unknown;
+            };
         };
         /** @description The two identifiers and what to mind. */
         readonly Patient: {
@@ -2265,6 +2480,15 @@ export interface components {
          * @enum {string}
          */
         readonly Side: "left" | "right";
+        /** @description The right side, why it was wrong, and who looked as well. */
+        readonly SideRequest: {
+            readonly side: components["schemas"]["Side"];
+            readonly reason: string;
+            /** Format: uuid */
+            readonly second: string;
+            /** Format: uuid */
+            readonly save_id: string;
+        };
         /** @description An access with one sentence: what is overdue, missing, or came back. */
         readonly Sideline: {
             readonly access: components["schemas"]["AccessTitle"];
@@ -2644,6 +2868,129 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
+    readonly access_side: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly access: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["SideRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["AccessSaved"];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly access_record_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly record: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["AccessRecord"];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly access_record_put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: {
+                /** @description The version started from. */
+                readonly "If-Match"?: string;
+                /** @description * for a new record. */
+                readonly "If-None-Match"?: string;
+            };
+            readonly path: {
+                readonly record: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["AccessSaveRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["AccessSaved"];
+                };
+            };
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["AccessSaved"];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
     readonly decision_put: {
         readonly parameters: {
             readonly query?: never;
@@ -2682,7 +3029,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly dose_get: {
+    readonly dose_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -2716,7 +3063,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly dose_put: {
+    readonly dose_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -2767,7 +3114,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly event_get: {
+    readonly event_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -2801,7 +3148,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly event_put: {
+    readonly event_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -2852,7 +3199,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly examination_get: {
+    readonly examination_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -2886,7 +3233,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly examination_put: {
+    readonly examination_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -2975,7 +3322,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly flow_get: {
+    readonly flow_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -3009,7 +3356,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly flow_put: {
+    readonly flow_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -3060,7 +3407,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly hold_get: {
+    readonly hold_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -3094,7 +3441,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly hold_put: {
+    readonly hold_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -3145,7 +3492,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly lab_get: {
+    readonly lab_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -3179,7 +3526,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly lab_put: {
+    readonly lab_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -3403,7 +3750,92 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly prescription_get: {
+    readonly patient_record_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly record: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PatientRecord"];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly patient_record_put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: {
+                /** @description The version started from. */
+                readonly "If-Match"?: string;
+                /** @description * for a new record. */
+                readonly "If-None-Match"?: string;
+            };
+            readonly path: {
+                readonly record: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["PatientSaveRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PatientSaved"];
+                };
+            };
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PatientSaved"];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly prescription_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -3437,7 +3869,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly prescription_put: {
+    readonly prescription_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -3558,7 +3990,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly recirculation_get: {
+    readonly recirculation_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -3592,7 +4024,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly recirculation_put: {
+    readonly recirculation_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {
@@ -4366,7 +4798,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly zone_get: {
+    readonly zone_record_get: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: never;
@@ -4400,7 +4832,7 @@ export interface operations {
             readonly 503: components["responses"]["Problem"];
         };
     };
-    readonly zone_put: {
+    readonly zone_record_put: {
         readonly parameters: {
             readonly query?: never;
             readonly header?: {

@@ -49,6 +49,8 @@ export async function ask(): Promise<void> {
 }
 
 export async function signIn(username: string, password: string, deviceName = ""): Promise<void> {
+  // Two first answers at once would leave a token that does not fit the cookie: a fresh one fits.
+  await exchange("session");
   await exchange("session", { method: "POST", body: { username, password, device_name: deviceName } });
 }
 

@@ -17,6 +17,9 @@ OPEN: set[str] = {"anybody"}
 
 TABLE: dict[tuple[str, str], set[str]] = {
     ("GET", "accesses/<uuid:access>"): CARE,
+    ("GET", "accesses/<uuid:record>/record"): CARE,
+    ("PUT", "accesses/<uuid:record>/record"): {COORDINATOR, NEPHROLOGIST},
+    ("POST", "accesses/<uuid:access>/side"): {COORDINATOR, NEPHROLOGIST},
     ("PUT", "decisions/<uuid:decision>"): {COORDINATOR},
     ("GET", "doses/<uuid:record>"): CARE,
     ("PUT", "doses/<uuid:record>"): CARE,
@@ -34,6 +37,8 @@ TABLE: dict[tuple[str, str], set[str]] = {
     ("GET", "moves"): {COORDINATOR},
     ("POST", "moves/<uuid:move>/accept"): {COORDINATOR},
     ("GET", "patients"): CARE,
+    ("GET", "patients/<uuid:record>"): CARE,
+    ("PUT", "patients/<uuid:record>"): {COORDINATOR},
     ("POST", "patients/<uuid:patient>/move"): {COORDINATOR},
     ("GET", "patients/<uuid:patient>/tests"): CARE,
     ("GET", "prescriptions/<uuid:record>"): CARE,

@@ -8,6 +8,7 @@ import pytest
 from django.urls import URLPattern
 from uuid_utils.compat import uuid7
 
+from access.api import measured
 from access.api.measured import KINDS
 from access.api.urls import urlpatterns
 from access.records.models import CareMove
@@ -89,7 +90,7 @@ def test_the_lists_of_the_other_clinic_name_nobody_of_here(asking: Ask, cast: Ca
 
 
 def test_small_records_have_one_address_each() -> None:
-    assert {f"{name}/<uuid:record>" for name in KINDS} <= set(addresses())
+    assert {measured.address(name) for name in KINDS} <= set(addresses())
 
 
 def test_a_patient_who_moved_is_seen_on_both_sides_up_to_the_day(

@@ -1,5 +1,7 @@
 """The small records: flow, recirculation, dose, laboratory value, event, zone, hold, orders."""
 
+from functools import cache
+
 from rest_framework import serializers
 
 from access.api.shapes.base import AccessTitleShape, PatientShape, Shape, moment, number, text, word
@@ -144,6 +146,42 @@ class PrescriptionDocumentShape(Shape):
     needle_gauge = serializers.IntegerField()
 
 
+class PatientDocumentShape(Shape):
+    """Who a patient is, when due, and what to mind."""
+
+    chart_number = serializers.CharField(max_length=40)
+    name = serializers.CharField(max_length=120)
+    birth_date = serializers.DateField()
+    sex = text()
+    schedule_days = serializers.ListField(child=serializers.IntegerField(), required=False)
+    shift = text()
+    station = serializers.UUIDField(allow_null=True, required=False)
+    isolation = text()
+    arm_notes = text()
+    needle_allergies = text()
+    procedure_allergies = text()
+    procedure_medicines = text()
+
+
+class AccessDocumentShape(Shape):
+    """A fistula or graft as it was made and as it is needled."""
+
+    patient = serializers.UUIDField()
+    kind = word(words.Kind)
+    configuration = word(words.Configuration)
+    side = word(words.Side)
+    status = word(words.AccessStatus)
+    created_on = serializers.DateField(allow_null=True, required=False)
+    weeks_to_first_use = serializers.IntegerField(allow_null=True, required=False)
+    first_needled_on = serializers.DateField(allow_null=True, required=False)
+    needled_from_cm = serializers.FloatField()
+    needled_to_cm = serializers.FloatField()
+    depth_cm = number()
+    diameter_cm = number()
+    note = text()
+
+
+@cache
 def save_of(document: type[Shape]) -> type[Shape]:
     """The save envelope around one kind of document."""
     return type(
@@ -151,6 +189,7 @@ def save_of(document: type[Shape]) -> type[Shape]:
     )
 
 
+@cache
 def record_of(document: type[Shape]) -> type[Shape]:
     """A stored record of one kind with what was computed from it."""
     return type(
@@ -167,6 +206,7 @@ def record_of(document: type[Shape]) -> type[Shape]:
     )
 
 
+@cache
 def saved_of(document: type[Shape]) -> type[Shape]:
     """The answer to a save of one kind, with the result."""
     return type(

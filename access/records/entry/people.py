@@ -30,24 +30,31 @@ def create_patient(
     Invalid
         When a field cannot be, or the clinic already has a patient with this chart number.
     """
-    clinic = saving.clinic_of(acting)
-    name = patient_id or uuid7()
-    patient = Patient(pk=name, clinic=clinic)
     body = Save(save_id=uuid7(), document=document, create=True)
-    change = record.change_of("patient", name, body=body, acting=acting, patient=patient)
+    saved = _begun(patient_id or uuid7(), body=body, acting=acting, since=since or acting.at)
+    patient: Patient = saved.record
+    return patient
+
+
+def _begun(patient_id: UUID, *, body: Save, acting: Acting, since: datetime) -> Saved:
+    """The first version of a patient, who is at home in the acting clinic from then on."""
+    clinic = saving.clinic_of(acting)
+    patient = Patient(pk=patient_id, clinic=clinic)
+    change = record.change_of("patient", patient_id, body=body, acting=acting, patient=patient)
     origin = saving.origin(body, bedside_at=acting.at, acting=acting)
     computed = record.judged(change, person=origin.recorded_by)
     if Patient.objects.filter(clinic=clinic, chart_number=change.document["chart_number"]).exists():
         raise Invalid([("chart_number", "This clinic already has a patient with this chart number.")])
-    record.write(patient, change=change, origin=origin, computed=computed)
-    CarePeriod.objects.create(patient=patient, clinic=clinic, since=since or acting.at)
-    return patient
+    saved = record.write(patient, change=change, origin=origin, computed=computed)
+    CarePeriod.objects.create(patient=patient, clinic=clinic, since=since)
+    return saved
 
 
+@transaction.atomic
 def save_patient(patient_id: UUID, *, body: Save, acting: Acting) -> Saved:
-    """Correct what is written about a patient."""
-    if body.create:
-        raise Missing
+    """Store a new patient of the acting clinic, or correct what is written about one."""
+    if body.create and not Patient.objects.filter(pk=patient_id).exists():
+        return _begun(patient_id, body=body, acting=acting, since=acting.at)
     return record.save("patient", patient_id, body=body, acting=acting)
 
 

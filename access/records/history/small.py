@@ -8,15 +8,14 @@ from django.db.models import Q
 
 from access.accounts.models import Clinic, User
 from access.records.entry.kinds import KINDS
-from access.records.history.visible import get_record, sight_of
-from access.records.models import RecordVersion
+from access.records.history.visible import get_access, get_patient, get_record, sight_of
+from access.records.models import Patient, RecordVersion
 from access.records.problems import Missing
 
 
 def small_record(subject: str, record_id: UUID, *, user: User, clinic: Clinic, at: datetime) -> dict[str, Any]:
     """The record of a visible patient with its patient's id, or ``Missing``."""
-    record: Any = get_record(KINDS[subject].model, record_id, user=user, clinic=clinic, at=at)
-    patient = record.patient if hasattr(record, "patient") else record.access.patient
+    record, patient = _found(subject, record_id, user=user, clinic=clinic, at=at)
     until = sight_of(patient, clinic=clinic, at=at).until
     versions = RecordVersion.objects.filter(record=record_id, subject=subject)
     if until is not None:
@@ -32,3 +31,15 @@ def small_record(subject: str, record_id: UUID, *, user: User, clinic: Clinic, a
         "result": version.answer.get("result", {}),
         "patient": patient.pk,
     }
+
+
+def _found(subject: str, record_id: UUID, *, user: User, clinic: Clinic, at: datetime) -> tuple[Any, Patient]:
+    """The record and whose it is; a person and a vessel carry no day of their own and have readers of their own."""
+    if subject == "patient":
+        patient = get_patient(record_id, user=user, clinic=clinic, at=at)
+        return patient, patient
+    if subject == "access":
+        access = get_access(record_id, user=user, clinic=clinic, at=at)
+        return access, access.patient
+    record: Any = get_record(KINDS[subject].model, record_id, user=user, clinic=clinic, at=at)
+    return record, record.patient if hasattr(record, "patient") else record.access.patient

@@ -1,0 +1,72 @@
+"""Patients and accesses over the wire: registered, corrected with a reason, a side put right by two people."""
+
+from collections.abc import Callable
+from typing import Any
+
+from uuid_utils.compat import uuid7
+
+from access.records.models import CarePeriod, Patient, VascularAccess
+from tests.api.conftest import Asking, save
+from tests.cast import Cast
+
+Ask = Callable[..., Asking]
+NEW: dict[str, Any] = {
+    "chart_number": "N-204",
+    "name": "Nadja Example",
+    "birth_date": "1961-05-02",
+    "schedule_days": [1, 3, 5],
+    "shift": "morning",
+}
+FISTULA: dict[str, Any] = {
+    "kind": "fistula",
+    "configuration": "brachiocephalic",
+    "side": "left",
+    "status": "maturing",
+    "needled_from_cm": 4.0,
+    "needled_to_cm": 18.0,
+}
+
+
+def test_a_coordinator_registers_a_patient_into_the_care_of_the_clinic(asking: Ask, cast: Cast) -> None:
+    dov, patient = asking(cast.dov), uuid7()
+    first = save(NEW)
+    assert dov.put(f"patients/{patient}", first, new=True).status_code == 201
+    assert dov.put(f"patients/{patient}", first, new=True).json()["version"] == 1
+    assert CarePeriod.objects.get(patient=patient).clinic == cast.north
+    stored = asking(cast.ada).get(f"patients/{patient}").json()
+    assert stored["document"]["name"] == "Nadja Example" and stored["version"] == 1
+    assert "Nadja Example" in asking(cast.ada).get("patients").content.decode()
+
+
+def test_one_chart_number_is_one_patient(asking: Ask, cast: Cast) -> None:
+    dov = asking(cast.dov)
+    dov.put(f"patients/{uuid7()}", save(NEW), new=True)
+    again = dov.put(f"patients/{uuid7()}", save(NEW), new=True)
+    assert again.status_code == 422 and again.json()["fields"][0]["field"] == "chart_number"
+    assert Patient.objects.filter(chart_number="N-204").count() == 1
+
+
+def test_a_nurse_registers_nobody_and_the_other_clinic_finds_nobody(asking: Ask, cast: Cast) -> None:
+    assert asking(cast.ada).put(f"patients/{uuid7()}", save(NEW), new=True).status_code == 403
+    assert asking(cast.cleo).get(f"patients/{cast.gwen.pk}").status_code == 404
+
+
+def test_an_access_is_registered_and_corrected_with_a_reason(asking: Ask, cast: Cast) -> None:
+    dov, access = asking(cast.dov), uuid7()
+    document = {**FISTULA, "patient": str(cast.gwen.pk)}
+    assert dov.put(f"accesses/{access}/record", save(document), new=True).status_code == 201
+    changed = {**document, "status": "in use"}
+    assert dov.put(f"accesses/{access}/record", save(changed), version=1).status_code == 422
+    said = dov.put(f"accesses/{access}/record", save(changed, reason="First needled."), version=1)
+    assert said.status_code == 200 and said.json()["version"] == 2
+    assert dov.get(f"accesses/{access}/record").json()["document"]["status"] == "in use"
+
+
+def test_a_side_is_put_right_by_two_people_only(asking: Ask, cast: Cast) -> None:
+    dov = asking(cast.dov)
+    wrong = {"side": "right", "reason": "Entered for the other arm.", "save_id": str(uuid7())}
+    alone = dov.post(f"accesses/{cast.graft.pk}/side", {**wrong, "second": str(cast.dov.pk)})
+    assert alone.status_code == 422
+    assert VascularAccess.objects.get(pk=cast.graft.pk).side == "left"
+    both = dov.post(f"accesses/{cast.graft.pk}/side", {**wrong, "second": str(cast.ben.pk)})
+    assert both.status_code == 200 and both.json()["document"]["side"] == "right"
