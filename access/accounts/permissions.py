@@ -12,6 +12,7 @@ _ALL = _CARE | {"administrator"}
 PERMISSIONS: dict[str, frozenset[str]] = {
     "access:change": frozenset({"coordinator", "nephrologist"}),
     "access:read": _CARE,
+    "bench:change": frozenset({"coordinator", "nephrologist"}),
     "care-period:change": frozenset({"coordinator"}),
     "clinic:change": frozenset({"administrator"}),
     "clinic:read": _ALL,

@@ -3,11 +3,25 @@
 from django.urls import URLPattern, URLResolver, path
 from drf_spectacular.views import SpectacularJSONAPIView
 
-from access.api import accesses, measured, patients, protocol, referrals, review, session, tables, today, treatments
+from access.api import (
+    accesses,
+    bench,
+    measured,
+    patients,
+    protocol,
+    referrals,
+    review,
+    session,
+    tables,
+    today,
+    treatments,
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("accesses/<uuid:access>", accesses.AccessResource.as_view()),
     path("accesses/<uuid:access>/side", accesses.SideResource.as_view()),
+    path("bench-tables", bench.BenchTablesResource.as_view()),
+    path("bench-tables/<uuid:record>", bench.BenchTableResource.as_view()),
     path("decisions/<uuid:decision>", review.DecisionResource.as_view()),
     path("flags/<uuid:flag>/close", review.FlagCloseResource.as_view()),
     path("moves", patients.MovesResource.as_view()),

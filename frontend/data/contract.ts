@@ -56,6 +56,40 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/bench-tables": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /** @description All of them, by gauge and pump speed. */
+        readonly get: operations["bench_tables"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/bench-tables/{record}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        /** @description Store or correct it. */
+        readonly put: operations["bench_table_put"];
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/decisions/{decision}": {
         readonly parameters: {
             readonly query?: never;
@@ -873,6 +907,72 @@ export interface components {
             readonly on: string;
             /** Format: double */
             readonly value: number;
+        };
+        /** @description One reading on the bench. */
+        readonly BenchDocument: {
+            readonly needle_and_line: string;
+            readonly gauge: number;
+            /** Format: double */
+            readonly pump_ml_min: number;
+            /** Format: double */
+            readonly pressure_mmhg: number;
+            /** Format: date */
+            readonly measured_on: string;
+        };
+        /** @description One reading on the bench. */
+        readonly BenchDocumentRequest: {
+            readonly needle_and_line: string;
+            readonly gauge: number;
+            /** Format: double */
+            readonly pump_ml_min: number;
+            /** Format: double */
+            readonly pressure_mmhg: number;
+            /** Format: date */
+            readonly measured_on: string;
+        };
+        /** @description A stored reading with its version. */
+        readonly BenchRow: {
+            readonly needle_and_line: string;
+            readonly gauge: number;
+            /** Format: double */
+            readonly pump_ml_min: number;
+            /** Format: double */
+            readonly pressure_mmhg: number;
+            /** Format: date */
+            readonly measured_on: string;
+            /** Format: uuid */
+            readonly id: string;
+            readonly version: number;
+        };
+        /** @description A save. */
+        readonly BenchSaveRequest: {
+            /** Format: uuid */
+            readonly save_id: string;
+            /** Format: uuid */
+            readonly recorded_by?: string | null;
+            /** Format: uuid */
+            readonly device?: string | null;
+            /** Format: date-time */
+            readonly device_now?: string | null;
+            readonly reason?: string;
+            readonly replaces?: readonly string[];
+            readonly document: components["schemas"]["BenchDocumentRequest"];
+        };
+        /** @description The answer to a save. */
+        readonly BenchSaved: {
+            /** Format: uuid */
+            readonly id: string;
+            readonly version: number;
+            readonly asks: readonly components["schemas"]["Ask"][];
+            readonly flags: readonly components["schemas"]["Flag"][];
+            /** Format: uuid */
+            readonly possibly_same: string | null;
+            /** Format: date-time */
+            readonly received_at: string;
+            readonly document: components["schemas"]["BenchDocument"];
+            readonly result: {
+                readonly [key: string]: unknown;
+            };
         };
         /** @enum {unknown} */
         readonly BlankEnum: "";
@@ -2974,6 +3074,89 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["AccessSaved"];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly bench_tables: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": readonly components["schemas"]["BenchRow"][];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly bench_table_put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: {
+                /** @description The version started from. */
+                readonly "If-Match"?: string;
+                /** @description * for a new record. */
+                readonly "If-None-Match"?: string;
+            };
+            readonly path: {
+                readonly record: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["BenchSaveRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["BenchSaved"];
+                };
+            };
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["BenchSaved"];
                 };
             };
             readonly 400: components["responses"]["Problem"];

@@ -20,6 +20,8 @@ TABLE: dict[tuple[str, str], set[str]] = {
     ("GET", "accesses/<uuid:record>/record"): CARE,
     ("PUT", "accesses/<uuid:record>/record"): {COORDINATOR, NEPHROLOGIST},
     ("POST", "accesses/<uuid:access>/side"): {COORDINATOR, NEPHROLOGIST},
+    ("GET", "bench-tables"): EVERYBODY,
+    ("PUT", "bench-tables/<uuid:record>"): {COORDINATOR, NEPHROLOGIST},
     ("PUT", "decisions/<uuid:decision>"): {COORDINATOR},
     ("GET", "doses/<uuid:record>"): CARE,
     ("PUT", "doses/<uuid:record>"): CARE,

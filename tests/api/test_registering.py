@@ -70,3 +70,32 @@ def test_a_side_is_put_right_by_two_people_only(asking: Ask, cast: Cast) -> None
     assert VascularAccess.objects.get(pk=cast.graft.pk).side == "left"
     both = dov.post(f"accesses/{cast.graft.pk}/side", {**wrong, "second": str(cast.ben.pk)})
     assert both.status_code == 200 and both.json()["document"]["side"] == "right"
+
+
+BENCH: dict[str, Any] = {
+    "needle_and_line": "15G, long line",
+    "gauge": 15,
+    "pump_ml_min": 300.0,
+    "pressure_mmhg": 105.0,
+    "measured_on": "2026-02-20",
+}
+
+
+def test_the_bench_table_is_the_clinics_own_and_corrected_with_a_reason(asking: Ask, cast: Cast) -> None:
+    dov, record = asking(cast.dov), uuid7()
+    first = save(BENCH)
+    assert dov.put(f"bench-tables/{record}", first, new=True).status_code == 201
+    assert dov.put(f"bench-tables/{record}", first, new=True).json()["version"] == 1
+    changed = {**BENCH, "pressure_mmhg": 108.0}
+    assert dov.put(f"bench-tables/{record}", save(changed), version=1).status_code == 422
+    assert dov.put(f"bench-tables/{record}", save(changed, reason="Misread."), version=1).json()["version"] == 2
+    assert dov.put(f"bench-tables/{record}", save(BENCH, reason="Stale."), version=1).status_code == 409
+    [row] = dov.get("bench-tables").json()
+    assert (row["pressure_mmhg"], row["version"]) == (108.0, 2)
+    assert asking(cast.cleo).get("bench-tables").json() == []
+
+
+def test_a_bench_reading_that_cannot_be_is_refused_at_its_field(asking: Ask, cast: Cast) -> None:
+    for field, value in (("gauge", 12), ("pressure_mmhg", 4000.0), ("measured_on", "2030-01-01")):
+        answer = asking(cast.dov).put(f"bench-tables/{uuid7()}", save({**BENCH, field: value}), new=True)
+        assert answer.status_code == 422 and answer.json()["fields"][0]["field"] == field

@@ -21,9 +21,19 @@ from tests.cast import Cast, a_treatment_document
 Ask = Callable[..., Asking]
 # Addresses that name no record.
 WITHOUT_ID = {
-    "moves", "patients", "protocol", "protocol/limits/<str:limit>", "referrals", "review", "schema", "session",
-    "session/clinic", "tables", "today",
-}  # fmt: skip
+    "bench-tables",
+    "moves",
+    "patients",
+    "protocol",
+    "protocol/limits/<str:limit>",
+    "referrals",
+    "review",
+    "schema",
+    "session",
+    "session/clinic",
+    "tables",
+    "today",
+}
 
 
 def addresses() -> list[str]:

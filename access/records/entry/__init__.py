@@ -5,6 +5,7 @@ They judge nothing: what follows for an access is worked out one layer up, in ``
 
 from functools import partial
 
+from access.records.entry.bench import save_bench
 from access.records.entry.error import mark_in_error
 from access.records.entry.load import load_treatments
 from access.records.entry.moves import accept_patient, send_patient
@@ -39,6 +40,7 @@ __all__ = [
     "pair_treatments",
     "plan_shift",
     "save_access",
+    "save_bench",
     "save_dose",
     "save_event",
     "save_examination",
