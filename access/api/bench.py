@@ -12,9 +12,7 @@ from access.api.resource import SAVE_HEADERS, Resource, answered, save_of
 from access.api.shapes import measured as shapes
 from access.api.shapes.base import Shape
 from access.records import entry
-from access.records.models import BenchTable
-
-MOST = 200
+from access.records.history.bench import bench_reading, bench_tables
 
 
 class BenchDocumentShape(Shape):
@@ -42,14 +40,18 @@ class BenchTablesResource(Resource):
     @extend_schema(operation_id="bench_tables", responses=BenchRowShape(many=True))
     def get(self, request: Request) -> Response:
         """All of them, by gauge and pump speed."""
-        rows = BenchTable.objects.filter(clinic=self.the_clinic(), made_in_error=False)
-        return Response(list(rows.values(*BenchRowShape().fields)[:MOST]))
+        return Response(bench_tables(self.the_clinic()))
 
 
 class BenchTableResource(Resource):
     """One reading."""
 
-    acts = {"PUT": "bench:change"}
+    acts = {"GET": "clinic:read", "PUT": "bench:change"}
+
+    @extend_schema(operation_id="bench_table_get", responses=shapes.record_of(BenchDocumentShape))
+    def get(self, request: Request, record: UUID) -> Response:
+        """The reading as it stands."""
+        return answered(bench_reading(record, clinic=self.the_clinic()))
 
     @extend_schema(
         operation_id="bench_table_put",

@@ -80,7 +80,8 @@ export interface paths {
             readonly path?: never;
             readonly cookie?: never;
         };
-        readonly get?: never;
+        /** @description The reading as it stands. */
+        readonly get: operations["bench_table_get"];
         /** @description Store or correct it. */
         readonly put: operations["bench_table_put"];
         readonly post?: never;
@@ -929,6 +930,17 @@ export interface components {
             readonly pressure_mmhg: number;
             /** Format: date */
             readonly measured_on: string;
+        };
+        /** @description A stored record. */
+        readonly BenchRecord: {
+            /** Format: uuid */
+            readonly id: string;
+            readonly version: number;
+            readonly made_in_error: boolean;
+            readonly document: components["schemas"]["BenchDocument"];
+            readonly result: {
+                readonly [key: string]: unknown;
+            };
         };
         /** @description A stored reading with its version. */
         readonly BenchRow: {
@@ -3106,6 +3118,40 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": readonly components["schemas"]["BenchRow"][];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly bench_table_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly record: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["BenchRecord"];
                 };
             };
             readonly 400: components["responses"]["Problem"];

@@ -21,6 +21,7 @@ TABLE: dict[tuple[str, str], set[str]] = {
     ("PUT", "accesses/<uuid:record>/record"): {COORDINATOR, NEPHROLOGIST},
     ("POST", "accesses/<uuid:access>/side"): {COORDINATOR, NEPHROLOGIST},
     ("GET", "bench-tables"): EVERYBODY,
+    ("GET", "bench-tables/<uuid:record>"): EVERYBODY,
     ("PUT", "bench-tables/<uuid:record>"): {COORDINATOR, NEPHROLOGIST},
     ("PUT", "decisions/<uuid:decision>"): {COORDINATOR},
     ("GET", "doses/<uuid:record>"): CARE,

@@ -5,9 +5,10 @@ from typing import Any
 
 from uuid_utils.compat import uuid7
 
+from access.accounts import clinics
 from access.records.models import CarePeriod, Patient, VascularAccess
-from tests.api.conftest import Asking, save
-from tests.cast import Cast
+from tests.api.conftest import Asking, said, save
+from tests.cast import LONG_AGO, Cast
 
 Ask = Callable[..., Asking]
 NEW: dict[str, Any] = {
@@ -47,7 +48,8 @@ def test_one_chart_number_is_one_patient(asking: Ask, cast: Cast) -> None:
 
 
 def test_a_nurse_registers_nobody_and_the_other_clinic_finds_nobody(asking: Ask, cast: Cast) -> None:
-    assert asking(cast.ada).put(f"patients/{uuid7()}", save(NEW), new=True).status_code == 403
+    for nobody in (cast.ada, cast.ben):
+        assert asking(nobody).put(f"patients/{uuid7()}", save(NEW), new=True).status_code == 403
     assert asking(cast.cleo).get(f"patients/{cast.gwen.pk}").status_code == 404
 
 
@@ -90,6 +92,8 @@ def test_the_bench_table_is_the_clinics_own_and_corrected_with_a_reason(asking: 
     assert dov.put(f"bench-tables/{record}", save(changed), version=1).status_code == 422
     assert dov.put(f"bench-tables/{record}", save(changed, reason="Misread."), version=1).json()["version"] == 2
     assert dov.put(f"bench-tables/{record}", save(BENCH, reason="Stale."), version=1).status_code == 409
+    assert asking(cast.ada).get(f"bench-tables/{record}").json()["document"] == changed
+    assert asking(cast.cleo).get(f"bench-tables/{record}").status_code == 404
     [row] = dov.get("bench-tables").json()
     assert (row["pressure_mmhg"], row["version"]) == (108.0, 2)
     assert asking(cast.cleo).get("bench-tables").json() == []
@@ -99,3 +103,30 @@ def test_a_bench_reading_that_cannot_be_is_refused_at_its_field(asking: Ask, cas
     for field, value in (("gauge", 12), ("pressure_mmhg", 4000.0), ("measured_on", "2030-01-01")):
         answer = asking(cast.dov).put(f"bench-tables/{uuid7()}", save({**BENCH, field: value}), new=True)
         assert answer.status_code == 422 and answer.json()["fields"][0]["field"] == field
+
+
+def test_a_nurse_changes_no_access_no_side_and_no_bench_table(asking: Ask, cast: Cast) -> None:
+    ada = asking(cast.ada)
+    document = {**FISTULA, "patient": str(cast.gwen.pk)}
+    side = {"side": "right", "reason": "Other arm.", "second": str(cast.ben.pk), "save_id": str(uuid7())}
+    assert ada.put(f"accesses/{uuid7()}/record", save(document), new=True).status_code == 403
+    assert ada.post(f"accesses/{cast.graft.pk}/side", side).status_code == 403
+    assert ada.put(f"bench-tables/{uuid7()}", save(BENCH), new=True).status_code == 403
+    assert ada.get(f"accesses/{cast.graft.pk}/record").json()["document"]["side"] == "left"
+
+
+def test_a_coordinator_of_another_clinic_finds_a_true_id_as_little_as_a_guessed_one(asking: Ask, cast: Cast) -> None:
+    acting = cast.acting(cast.cleo)
+    clinics.add_member(cast.south, user=cast.cleo, role="coordinator", post="", acting=acting, since=LONG_AGO)
+    cleo, bench = asking(cast.cleo), uuid7()
+    asking(cast.dov).put(f"bench-tables/{bench}", save(BENCH), new=True)
+    vessel = {**FISTULA, "patient": str(cast.gwen.pk), "side": "right"}
+    side = {"side": "right", "reason": "Other arm.", "second": str(cast.ben.pk), "save_id": str(uuid7())}
+    for true, guessed in ((cast.gwen.pk, uuid7()), (cast.graft.pk, uuid7()), (bench, uuid7())):
+        for asked, document in (("patients/{}", NEW), ("accesses/{}/record", vessel), ("bench-tables/{}", BENCH)):
+            answers = [
+                cleo.put(asked.format(record), save(document, reason="Mine."), version=1) for record in (true, guessed)
+            ]
+            assert [one.status_code for one in answers] == [404, 404]
+            assert said(answers[0]) == said(answers[1])
+        assert [cleo.post(f"accesses/{one}/side", side).status_code for one in (true, guessed)] == [404, 404]

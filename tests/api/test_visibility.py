@@ -16,6 +16,7 @@ from access.referral.models import Referral
 from access.referral.states import Draft, draft
 from tests.api.conftest import Asking, said, save
 from tests.api.test_measured import a_draw
+from tests.api.test_registering import BENCH
 from tests.cast import Cast, a_treatment_document
 
 Ask = Callable[..., Asking]
@@ -55,7 +56,13 @@ def known(asking: Ask, cast: Cast) -> dict[str, UUID]:
         acting=cast.acting(cast.dov),
     )
     flag = cast.fistula.flags.first()
+    bench = uuid7()
+    assert asking(cast.dov).put(f"bench-tables/{bench}", save(BENCH), new=True).status_code == 201
     return {
+        # What an address calls a record may be of several kinds.
+        "accesses/<uuid:record>/record": cast.graft.pk,
+        "bench-tables/<uuid:record>": bench,
+        "patients/<uuid:record>": cast.gwen.pk,
         "access": cast.graft.pk,
         "decision": uuid7(),
         "flag": flag.pk if flag else uuid7(),
@@ -70,7 +77,7 @@ def known(asking: Ask, cast: Cast) -> dict[str, UUID]:
 def filled(address: str, ids: dict[str, UUID]) -> str:
     """An address with these ids in it."""
     name = address.split(":")[1].split(">")[0]
-    return address.replace(f"<uuid:{name}>", str(ids[name]))
+    return address.replace(f"<uuid:{name}>", str(ids.get(address, ids[name])))
 
 
 @pytest.mark.parametrize("address", addresses())

@@ -23,6 +23,7 @@ class Beside:
     clinic: Clinic
     known: Known
     vessel: Vessel | None
+    taken: bool = False  # Whether another patient of the clinic has the chart number of this one.
     route: str = ""  # Of the treatment that it hangs on or falls into; empty where there is none.
 
 
@@ -129,7 +130,9 @@ def hold(document: Document, beside: Beside, notes: Notes) -> None:
 
 
 def person(document: Document, beside: Beside, notes: Notes) -> None:
-    """A patient's birth date and place."""
+    """A patient's chart number, birth date and place."""
+    if beside.taken:
+        notes.refuse("chart_number", "This clinic already has a patient with this chart number.")
     _not_after_today("birth_date", document, beside, notes)
     if document["station"] and document["station"] not in beside.known.stations:
         notes.refuse("station", "This station is not one of the clinic's.")

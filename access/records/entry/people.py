@@ -38,13 +38,13 @@ def create_patient(
 
 def _begun(patient_id: UUID, *, body: Save, acting: Acting, since: datetime) -> Saved:
     """The first version of a patient, who is at home in the acting clinic from then on."""
+    if saving.is_known(body):
+        raise Missing
     clinic = saving.clinic_of(acting)
     patient = Patient(pk=patient_id, clinic=clinic)
     change = record.change_of("patient", patient_id, body=body, acting=acting, patient=patient)
     origin = saving.origin(body, bedside_at=acting.at, acting=acting)
     computed = record.judged(change, person=origin.recorded_by)
-    if Patient.objects.filter(clinic=clinic, chart_number=change.document["chart_number"]).exists():
-        raise Invalid([("chart_number", "This clinic already has a patient with this chart number.")])
     saved = record.write(patient, change=change, origin=origin, computed=computed)
     CarePeriod.objects.create(patient=patient, clinic=clinic, since=since)
     return saved
@@ -53,8 +53,10 @@ def _begun(patient_id: UUID, *, body: Save, acting: Acting, since: datetime) -> 
 @transaction.atomic
 def save_patient(patient_id: UUID, *, body: Save, acting: Acting) -> Saved:
     """Store a new patient of the acting clinic, or correct what is written about one."""
-    if body.create and not Patient.objects.filter(pk=patient_id).exists():
-        return _begun(patient_id, body=body, acting=acting, since=acting.at)
+    if body.create:
+        saving.held(saving.clinic_of(acting).pk)
+        if not Patient.objects.filter(pk=patient_id).exists():
+            return _begun(patient_id, body=body, acting=acting, since=acting.at)
     return record.save("patient", patient_id, body=body, acting=acting)
 
 
@@ -71,7 +73,8 @@ def create_access(
 def save_access(access_id: UUID, *, body: Save, acting: Acting) -> Saved:
     """Store an access, or correct it; its side is only changed by ``change_side``."""
     stored = VascularAccess.objects.filter(pk=access_id).first()
-    if stored and body.document.get("side") not in (None, stored.side):
+    if stored and body.document.get("side") not in (None, stored.side) and not saving.is_known(body):
+        saving.must_care(stored.patient_id, clinic=saving.clinic_of(acting).pk, bedside_at=acting.at, now=acting.at)
         raise Invalid([("side", "The side of an access is corrected by two people; see there.")])
     return record.save("access", access_id, body=body, acting=acting)
 
@@ -101,6 +104,8 @@ def change_side(
         reason=reason,
     )
     saved = record.save("access", access_id, body=body, acting=acting)
+    if saved.repeated:
+        return saved
     detail: dict[str, object] = {"what": "side", "second": str(second)}
     trail.write("access:change", acting=acting, subjects=[access.pk], patients=[access.patient_id], detail=detail)
     return saved

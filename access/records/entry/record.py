@@ -55,7 +55,7 @@ def save(subject: str, record_id: UUID, *, body: Save, acting: Acting) -> Saved:
     """
     change = change_of(subject, record_id, body=body, acting=acting)
     if version := RecordVersion.objects.filter(save_id=body.save_id).first():
-        return _repeated(change.kind, version, record_id=record_id, acting=acting)
+        return repeated(change.kind, version, record_id=record_id, acting=acting)
     saving.must_care(change.patient.pk, clinic=change.clinic.pk, bedside_at=change.bedside_at, now=acting.at)
     record = _stored(record_id, change=change)
     origin = saving.origin(body, bedside_at=change.bedside_at, acting=acting)
@@ -106,7 +106,8 @@ def _whose(document: Document) -> UUID:
     return access.patient_id
 
 
-def _repeated(kind: Kind, version: RecordVersion, *, record_id: UUID, acting: Acting) -> Saved:
+def repeated(kind: Kind, version: RecordVersion, *, record_id: UUID, acting: Acting) -> Saved:
+    """The answer given to a save when it first came, if it was a save of this record by this clinic."""
     same = (version.subject, version.record, version.clinic_id) == (kind.subject, record_id, acting.clinic)
     if not same:
         raise Missing
@@ -156,7 +157,7 @@ def judged(change: Change, *, person: UUID) -> Computed:
     if treatment and not Treatment.objects.filter(pk=treatment, patient=patient).exists():
         notes.refuse("treatment", "This treatment is not one of the patient's.")
     vessel, route = known.vessels.get(document.get("access", "")), _route(change)
-    beside = Beside(clinic=change.clinic, known=known, vessel=vessel, route=route)
+    beside = Beside(clinic=change.clinic, known=known, vessel=vessel, route=route, taken=_taken(change))
     change.kind.check(document, beside, notes)
     computed = Computed()
     if not notes.wrong:
@@ -169,6 +170,14 @@ def judged(change: Change, *, person: UUID) -> Computed:
     if computed.question:
         notes.ask("", computed.question)
     return computed
+
+
+def _taken(change: Change) -> bool:
+    """Whether another patient has the chart number, in the clinic that made the record; no other kind asks."""
+    if change.kind.model is not Patient:
+        return False
+    namesakes = Patient.objects.filter(clinic=change.patient.clinic, chart_number=change.document["chart_number"])
+    return namesakes.exclude(pk=change.patient.pk).exists()
 
 
 def _route(change: Change) -> str:

@@ -119,6 +119,16 @@ def locked(patient: UUID | str) -> Patient:
     return found
 
 
+def held(clinic: UUID) -> Clinic:
+    """The clinic, whose row is locked until the transaction ends: one new record of its own at a time."""
+    return Clinic.objects.select_for_update(no_key=True).get(pk=clinic)
+
+
+def is_known(body: Save) -> bool:
+    """Whether a save of any small record came with this id before."""
+    return RecordVersion.objects.filter(save_id=body.save_id).exists()
+
+
 def must_care(patient: UUID, *, clinic: UUID, bedside_at: datetime, now: datetime) -> None:
     """Refuse, as if absent, a patient who is not in the clinic's care now and was not at the bedside time."""
     periods = CarePeriod.objects.filter(patient=patient, clinic=clinic)

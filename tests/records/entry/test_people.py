@@ -1,5 +1,6 @@
 """Patients and accesses: created once, corrected with a reason, a side put right by two people."""
 
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -85,3 +86,46 @@ def test_an_access_is_corrected_but_its_side_not_along_with_it(cast: Cast) -> No
     with pytest.raises(Invalid):
         body = a_save({**document, "needled_to_cm": 28.0, "side": "right"}, base=2, reason="measured")
         entry.save_access(cast.graft.pk, body=body, acting=acting)
+
+
+def test_a_chart_number_is_not_corrected_to_another_patients(cast: Cast) -> None:
+    document = RecordVersion.objects.get(record=cast.gwen.pk).document | {"chart_number": "C-Finn"}
+    with pytest.raises(Invalid) as caught:
+        body = a_save(document, base=1, reason="mistyped")
+        entry.save_patient(cast.gwen.pk, body=body, acting=cast.acting(cast.dov))
+    assert "chart_number" in dict(caught.value.fields)
+    # Sue is a patient of South, whose chart numbers are its own.
+    body = a_save({**document, "chart_number": "C-Sue"}, base=1, reason="mistyped")
+    assert entry.save_patient(cast.gwen.pk, body=body, acting=cast.acting(cast.dov)).version == 2
+
+
+def test_a_patient_is_registered_once_and_under_a_save_id_of_its_own(cast: Cast) -> None:
+    document = RecordVersion.objects.get(record=cast.gwen.pk).document | {"chart_number": "N-1"}
+    body, patient, acting = a_save(document), uuid7(), cast.acting(cast.dov)
+    assert entry.save_patient(patient, body=body, acting=acting).created
+    assert entry.save_patient(patient, body=body, acting=acting).repeated
+    assert CarePeriod.objects.filter(patient=patient).count() == 1
+    with pytest.raises(Missing):
+        entry.save_patient(uuid7(), body=replace(body, document={**document, "chart_number": "N-2"}), acting=acting)
+
+
+def test_another_clinic_learns_nothing_of_an_access_from_its_side(cast: Cast) -> None:
+    document = RecordVersion.objects.get(record=cast.graft.pk).document | {"side": "right"}
+    own = {**document, "patient": str(cast.sue.pk)}
+    for sent in (document, own):
+        for access in (cast.graft.pk, uuid7()):
+            with pytest.raises(Missing):
+                entry.save_access(access, body=a_save(sent, base=1, reason="x"), acting=cast.acting(cast.cleo))
+
+
+def test_a_repeated_save_is_answered_again_also_after_the_side_was_corrected(cast: Cast) -> None:
+    document = RecordVersion.objects.get(record=cast.graft.pk).document
+    body, acting, save_id = a_save(document, base=1), cast.acting(cast.dov), uuid7()
+    assert entry.save_access(cast.graft.pk, body=body, acting=acting).version == 2
+    for _ in range(2):
+        asked: dict[str, Any] = {"reason": "drawn on the wrong arm", "second": cast.ben.pk, "save_id": save_id}
+        assert entry.change_side(cast.graft.pk, side="right", acting=acting, **asked).version == 3
+    seconds = [one for one in AuditEntry.objects.filter(action="access:change") if "second" in one.detail]
+    assert len(seconds) == 1
+    again = entry.save_access(cast.graft.pk, body=body, acting=acting)
+    assert again.repeated and (again.version, again.document["side"]) == (2, "left")
