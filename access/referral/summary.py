@@ -156,8 +156,11 @@ def _newest(known: AccessProfile) -> list[dict[str, Any]]:
             doubt = f"{ratio.formula} height"
             rows.append(_value(f"Static ratio, {role} needle", f"{ratio.ratio:.2f}", ratio.at, doubt))
     for last in known.recirculations[-1:]:
-        doubt = f"{_interval(last.low_percent, last.high_percent)} %; lines {last.lines}"
-        rows.append(_value("Recirculation", f"{last.percent:.0f} %", last.at, doubt))
+        # Below zero there is none to show; what was computed is kept beside it.
+        none = last.percent < 0
+        shown = "none found" if none else f"{last.percent:.0f} %"
+        doubt = f"computed {last.percent:.1f} %" if none else f"{_interval(last.low_percent, last.high_percent)} %"
+        rows.append(_value("Recirculation", shown, last.at, f"{doubt}; lines {last.lines}"))
     for dose in known.doses[-1:]:
         rows.append(_value("Kt/V", f"{dose.kt_v:.2f}", dose.at, dose.prescription))
     return rows

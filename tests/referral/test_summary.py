@@ -90,3 +90,12 @@ def test_the_map_holds_the_sites_of_twelve_weeks_and_the_zones_in_force(north: B
 def test_the_summary_is_plain_data_that_comes_back_the_same(north: Bedside) -> None:
     found = summed(north, failing_graft(north, treatments=6))
     assert json.loads(json.dumps(found)) == found
+
+
+def test_a_recirculation_below_zero_reads_none_found_with_what_was_computed(north: Bedside) -> None:
+    graft = failing_graft(north)
+    result = {"valid": True, "percent": -2.2, "low_percent": -9.0, "high_percent": 4.0}
+    north.recirculation(graft, at=ago(1), result=result)
+    told = summed(north, graft)
+    [row] = [one for one in told["newest"] if one["name"] == "Recirculation"]
+    assert row["value"] == "none found" and row["doubt"].startswith("computed -2.2 %")
