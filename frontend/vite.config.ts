@@ -6,9 +6,6 @@ import { precache } from "./tools/precache.ts";
 
 const root = fileURLToPath(new URL(".", import.meta.url));
 const server = process.env["ROPELADDER_SERVER"] ?? "http://127.0.0.1:8000";
-// What several screens use is one piece, since many small ones weigh more; the map belongs to the treatment alone.
-const SHARED =
-  /frontend\/(page\/(parts\/(?!AccessMap|map-|geometries)|kept|sending|width|load)|data\/(?!centre|test-forms))/;
 
 export default defineConfig({
   root,
@@ -19,13 +16,9 @@ export default defineConfig({
     outDir: "dist",
     target: "es2022",
     assetsInlineLimit: 0,
-    // One style sheet, and only the first page is told what to fetch ahead: the worker has all files anyway.
+    // One style sheet, and two pieces of script: what `main.tsx` reaches at once, and `screens/later.ts` with the rest.
     cssCodeSplit: false,
-    modulePreload: {
-      polyfill: false,
-      resolveDependencies: (_file, needed, { hostType }) => (hostType === "html" ? needed : []),
-    },
-    rollupOptions: { output: { codeSplitting: { groups: [{ name: "shared", test: SHARED }] } } },
+    modulePreload: { polyfill: false },
   },
   server: { proxy: { "/api": server } },
 });

@@ -166,6 +166,18 @@ def test_the_demo_is_refused_beside_a_named_database_before_anything_is_made() -
     assert answer.stdout == ""
 
 
+def test_an_evaluation_needs_no_secret_unless_the_environment_names_a_clinics_records() -> None:
+    command = [sys.executable, "manage.py", "evaluate", "--help"]
+    for named, code in ({}, 0), ({"DATABASE_URL": "postgresql://records/clinic"}, 1), ({"SECRET_KEY": "a key"}, 1):
+        environment = {"PATH": "/usr/bin:/bin", **named}
+        answer = subprocess.run(
+            command, cwd=bootstrap.ROOT, env=environment, capture_output=True, text=True, check=False
+        )
+        assert answer.returncode == code
+        # What is named must be whole, as for every other command: it never falls back to the demo.
+        assert ("is not set" in answer.stderr) is bool(named)
+
+
 def test_an_old_python_is_told_which_one_is_needed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("access.bootstrap.sys.version_info", (3, 10, 0))
     with pytest.raises(SystemExit, match=r"3\.11"):

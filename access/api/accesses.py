@@ -20,8 +20,10 @@ from access.api.shapes.review import AccessPageShape
 from access.audit import trail
 from access.measures import words
 from access.records import entry, history
-from access.records.history.figures import charts, figures, map_drawn, map_marks
+from access.records.history.figures import figures, map_drawn, map_marks
+from access.records.history.pictures import charts
 from access.records.history.strip import findings_figure
+from access.records.history.worked import worked
 from access.records.models import VascularAccess
 from access.referral import lists
 
@@ -91,11 +93,20 @@ class SideResource(Resource):
         return answered({**saved.answer, "flags": []})
 
 
-def recirculation_line(row: dict[str, Any]) -> dict[str, str]:
-    """A recirculation in one line."""
+def recirculation_line(row: dict[str, Any]) -> dict[str, Any]:
+    """A recirculation in one line, with how it is worked out."""
     result = row["result"]
     said = result.get("method") or result.get("text") or "waiting for the laboratory"
-    return {"at": row["measured_at"], "text": said}
+    samples = {"S": row["systemic"], "A": row["arterial"], "V": row["venous"]}
+    pump = "" if row["pump_ml_min"] is None else f"{row['pump_ml_min']:.0f} mL/min"
+    inputs = [
+        *((name, "" if value is None else f"{value:g} {row['unit']}") for name, value in samples.items()),
+        ("S from", row["systemic_site"]),
+        ("Pump", pump),
+        ("Lines", row["lines"]),
+    ]
+    sections = ["recirculation.three-samples", "recirculation.interval"]
+    return {"at": row["measured_at"], "text": said, "worked": worked(sections, inputs=inputs)}
 
 
 def needle_line(row: dict[str, Any]) -> dict[str, str]:

@@ -24,7 +24,8 @@ from access.api.shapes.review import WhyShape
 from access.audit import trail
 from access.measures.findings import URGENCY_IN_WORDS
 from access.records import history
-from access.records.history.figures import charts, map_drawn
+from access.records.history.figures import map_drawn
+from access.records.history.pictures import charts
 from access.referral import document, lists, outcome, states
 from access.referral.models import Referral
 

@@ -15,11 +15,13 @@ from access.api import (
     tables,
     today,
     treatments,
+    weighed,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("accesses/<uuid:access>", accesses.AccessResource.as_view()),
     path("accesses/<uuid:access>/side", accesses.SideResource.as_view()),
+    path("accesses/<uuid:access>/weighed", weighed.WeighedResource.as_view()),
     path("bench-tables", bench.BenchTablesResource.as_view()),
     path("bench-tables/<uuid:record>", bench.BenchTableResource.as_view()),
     path("decisions/<uuid:decision>", review.DecisionResource.as_view()),

@@ -9,9 +9,9 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from access.drawing.axes import SMALL, Plane, time_axis, value_axis, value_ticks
-from access.drawing.ink import HAIR, INK, SOFT, Frame, Markup, drawing, group, line, words
+from access.drawing.ink import HAIR, INK, SOFT, Frame, Markup, drawing, group, line, window, words
 from access.drawing.plot import (
-    band,
+    bands,
     dots,
     event_lines,
     has_key,
@@ -51,14 +51,15 @@ def ratio_chart(
     *,
     until: datetime,
     since: datetime | None = None,
+    bands: Sequence[Band] = (),
     limits: Sequence[Limit] = (),
     events: Sequence[EventMark] = (),
     width: float = 720,
     height: float | None = None,
     title: str = "Static pressure ratio",
 ) -> str:
-    """Static pressure ratio of the arterial and the venous needle over time (no unit); marks are A and V."""
-    panel = Panel(points=points, unit="", decimals=2, limits=limits)
+    """Pressure ratio of the arterial and the venous needle over time (no unit) with usual bands; marks are A and V."""
+    panel = Panel(points=points, unit="", decimals=2, limits=limits, bands=bands)
     return _chart([panel], until=until, since=since, events=events, width=width, height=height, title=title)
 
 
@@ -79,7 +80,15 @@ def pressure_chart(
 ) -> str:
     """Venous pressure above, arterial pressure before the pump below (mmHg), each with its usual band."""
     panels = [
-        Panel(points=_of("V", venous), unit="mmHg", limits=venous_limits, bands=venous_bands, heading="venous"),
+        # Not from zero: what matters is how a pressure lies to its own band.
+        Panel(
+            points=_of("V", venous),
+            unit="mmHg",
+            limits=venous_limits,
+            bands=venous_bands,
+            from_zero=False,
+            heading="venous",
+        ),
         Panel(
             points=_of("A", arterial),
             unit="mmHg",
@@ -105,11 +114,12 @@ def sparkline(
     decimals: int = 0,
     limits: Sequence[Limit] = (),
     level: Sequence[Level] = (),
+    events: Sequence[EventMark] = (),
     width: float = 160,
     height: float = 40,
     title: str,
 ) -> str:
-    """A small chart for a list: dots, level, dashed limits, and the newest value at the right."""
+    """A small chart for a list: dots, level (broken at events), dashed limits, and the newest value at the right."""
     bare = [replace(each, low=None, high=None) for each in points]  # No room for intervals.
     panel = Panel(points=bare, unit=unit, decimals=decimals, limits=limits, level=level, from_zero=False)
     begin = since or _first([panel], until)
@@ -123,7 +133,7 @@ def sparkline(
     )
     return drawing(
         frame,
-        level_line(plane, level),
+        level_line(plane, level, events=events),
         *limits_drawn,
         line(plane.left, plane.bottom + 2, plane.right, plane.bottom + 2, tone=HAIR, width=1),
         dots(plane, bare, radius=1.9),
@@ -187,18 +197,25 @@ def _panel(
     heading = top + 18
     lane = heading + (26 if has_key(panel) else 8)
     plane, ticks = _plane(panel, left=_LEFT_PX, right=right, top=lane, bottom=bottom - 6, since=since, until=until)
-    plane = replace(plane, top=lane + 6 + rows_of_events(plane, events) * (SMALL + 2))
+    plane = replace(plane, top=lane + 6 + rows_of_events(plane, events, room=room) * (SMALL + 2))
     return group(
         newest_values(panel, x=2, y=heading),
         key(panel, x=2, y=heading + 18),
-        *(band(plane, each) for each in panel.bands),
+        bands(plane, panel.bands),
         value_axis(plane, ticks, decimals=panel.decimals),
-        level_line(plane, panel.level, events=events),
+        _within(plane, level_line(plane, panel.level, events=events)),
         event_lines(plane, events, lane=lane, room=room),
         limit_lines(plane, panel, letters=letters),
         dots(plane, panel.points),
         time_axis(plane) if last else group(),
     )
+
+
+def _within(plane: Plane, drawn: Markup) -> Markup:
+    """Only what lies on the plane; nothing where there is nothing, so that no empty cut is written."""
+    width, height = plane.right - plane.left, plane.bottom - plane.top
+    frame = Frame(left=plane.left, top=plane.top, width=width, height=height, shown_px=width)
+    return window(frame, drawn) if drawn != group() else drawn
 
 
 def _plane(

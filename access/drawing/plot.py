@@ -6,6 +6,7 @@ kept for the needles, which differ by shape and letter too.
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import groupby
 from textwrap import wrap
 
@@ -34,6 +35,7 @@ from access.drawing.series import Band, ChartPoint, EventMark, Level, Panel, day
 
 TONE_OF_MARK = {"A": NEEDLE["arterial"], "V": NEEDLE["venous"]}
 _RADIUS = 3.2
+_ROW_PX, _MOST_ROWS = SMALL + 2, 3  # Of the words of events.
 
 
 def level_line(plane: Plane, levels: Sequence[Level], *, events: Sequence[EventMark] = ()) -> Markup:
@@ -49,20 +51,45 @@ def level_line(plane: Plane, levels: Sequence[Level], *, events: Sequence[EventM
     return group(*parts)
 
 
-def band(plane: Plane, usual: Band) -> Markup:
-    """A usual range as a plain area; its name stands in the key."""
+def bands(plane: Plane, usual: Sequence[Band]) -> Markup:
+    """Usual ranges as plain areas; their names stand in the key, and whose they are shows at the edges."""
+    places = [(each, *_across(plane, each)) for each in usual]
+    drawn = [(each, left, right) for each, left, right in places if right > left]
+    areas = (
+        element(
+            "rect",
+            x=left,
+            y=plane.y(each.high),
+            width=right - left,
+            height=plane.y(each.low) - plane.y(each.high),
+            **paint(fill=BAND),
+        )
+        for each, left, right in drawn
+    )
+    edges = (_edge(each, left, right, plane.y(end)) for each, left, right in drawn for end in (each.low, each.high))
+    return group(*areas, *edges)
+
+
+def _across(plane: Plane, usual: Band) -> tuple[float, float]:
     left = max(plane.x(usual.since), plane.left) if usual.since else plane.left
-    right = min(plane.x(usual.until), plane.right) if usual.until else plane.right
-    top, bottom = plane.y(usual.high), plane.y(usual.low)
-    return element("rect", x=left, y=top, width=max(right - left, 0.0), height=bottom - top, **paint(fill=BAND))
+    return left, min(plane.x(usual.until), plane.right) if usual.until else plane.right
+
+
+def _edge(usual: Band, left: float, right: float, y: float) -> Markup:
+    """The edge of a needle's band, whole for the arterial and dotted for the venous one, so that two can overlap."""
+    tone = TONE_OF_MARK.get(usual.mark)
+    if tone is None:
+        return group()
+    return line(left, y, right, y, tone=tone, width=0.8, dash="1.5 2.5" if usual.mark == "V" else None)
 
 
 def key(panel: Panel, *, x: float, y: float) -> Markup:
     """What the signs mean that are not named elsewhere: the usual band, what was not measured, hollow dots."""
     items: list[tuple[Markup, str]] = []
     for each in panel.bands:
-        swatch = element("rect", x=0, y=-9, width=14, height=10, **paint(fill=BAND, stroke=EDGE, width=0.6))
-        items.append((swatch, each.name))
+        edge = None if each.mark else EDGE
+        swatch = element("rect", x=0, y=-9, width=14, height=10, **paint(fill=BAND, stroke=edge, width=0.6))
+        items.append((group(swatch, *(_edge(each, 0, 14, y) for y in (-9.0, 1.0))), each.name))
     hollow = sorted({each.mark for each in panel.points if each.mark and each.mark not in TONE_OF_MARK})
     items += [(_shape(7, -4, mark, INK, _RADIUS), mark) for mark in hollow]
     if any(each.value is None for each in panel.points):
@@ -130,40 +157,52 @@ def limit_lines(plane: Plane, panel: Panel, *, letters: int) -> Markup:
     return group(*lines, *names)
 
 
-def event_lines(plane: Plane, events: Sequence[EventMark], *, lane: float, room: float) -> Markup:
-    """Thin verticals with their words above the plane, on two rows so that near ones stay legible.
+@dataclass(frozen=True, kw_only=True)
+class _Word:
+    """Where the word of an event stands: at its line, from ``left`` on, in a row; in none where there is no room."""
 
-    The words stand at the right of their line as far as there is room, else at its left.
+    event: EventMark
+    x: float
+    left: float
+    row: int | None
+
+
+def event_lines(plane: Plane, events: Sequence[EventMark], *, lane: float, room: float) -> Markup:
+    """Thin verticals with their words above the plane, on rows so that near ones stay legible.
+
+    The words stand at the right of their line as far as there is room, else at its left; one that fits in no row is
+    left to the table.
     """
     parts = []
-    free = [plane.left - 60.0, plane.left - 60.0]  # Up to where each row is taken.
+    for each in _words_of_events(plane, events, room=room):
+        row, right = each.row or 0, each.left > each.x
+        y = lane + SMALL + row * _ROW_PX
+        parts.append(line(each.x, y - SMALL + 2, each.x, plane.bottom, tone=EDGE, width=1))
+        if each.row is not None:
+            x, anchor = (each.x + 3, "start") if right else (each.x - 3, "end")
+            parts.append(words(each.event.word, x=x, y=y, size=SMALL, halo=3, anchor=anchor))
+    return group(*parts)
+
+
+def _words_of_events(plane: Plane, events: Sequence[EventMark], *, room: float) -> list[_Word]:
+    found: list[_Word] = []
+    free = [plane.left - 60.0] * _MOST_ROWS  # Up to where each row is taken.
     for each in sorted(events, key=lambda event: event.on):
         x = plane.x(plane.start_of(each.on))
         if not plane.left <= x <= plane.right:
             continue
         width = len(each.word) * SMALL * 0.6
         left = x + 3 if x + 3 + width <= room else x - 3 - width
-        row = 0 if left > free[0] or free[0] <= free[1] else 1
-        free[row] = left + width + 6
-        y = lane + SMALL + row * (SMALL + 2)
-        parts.append(line(x, y - SMALL + 2, x, plane.bottom, tone=EDGE, width=1))
-        parts.append(
-            words(
-                each.word,
-                x=x + 3 if left > x else x - 3,
-                y=y,
-                size=SMALL,
-                halo=3,
-                anchor="start" if left > x else "end",
-            )
-        )
-    return group(*parts)
+        row = next((row for row, taken in enumerate(free) if left > taken), None)
+        if row is not None:
+            free[row] = left + width + 6
+        found.append(_Word(event=each, x=x, left=left, row=row))
+    return found
 
 
-def rows_of_events(plane: Plane, events: Sequence[EventMark]) -> int:
+def rows_of_events(plane: Plane, events: Sequence[EventMark], *, room: float) -> int:
     """How many rows of words the events need above the plane."""
-    inside = [each for each in events if plane.since <= plane.start_of(each.on) <= plane.until]
-    return min(len(inside), 2)
+    return max((each.row + 1 for each in _words_of_events(plane, events, room=room) if each.row is not None), default=0)
 
 
 def newest_values(panel: Panel, *, x: float, y: float, size: float = 15) -> Markup:

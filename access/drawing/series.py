@@ -44,11 +44,12 @@ class Limit:
 
 @dataclass(frozen=True, kw_only=True)
 class Band:
-    """A usual range, over the whole chart or from a day until another."""
+    """A usual range, over the whole chart or from a day until another; ``mark`` says of which needle."""
 
     low: float
     high: float
     name: str
+    mark: str = ""
     since: datetime | None = None
     until: datetime | None = None
 
@@ -105,10 +106,15 @@ class Panel:
     def reach(self) -> tuple[float, float] | None:
         """The least and the greatest value that must be on the chart; ``None`` when there is nothing to show."""
         values = [value for each in self.points for value in (each.value, each.low, each.high) if value is not None]
-        values += [value for each in self.level for value in (each.low, each.high)]
         values += [each.value for each in self.limits]
         values += [value for each in self.bands for value in (each.low, each.high)]
-        return (min(values), max(values)) if values else None
+        levels = [value for each in self.level for value in (each.low, each.high)]
+        if values:  # A band that grew wide in a gap must not press all that was measured together.
+            low, high = min(values), max(values)
+            room = (high - min(low, 0.0)) / 2
+            levels = [min(max(value, low - room), high + room) for value in levels]
+        everything = [*values, *levels]
+        return (min(everything), max(everything)) if everything else None
 
 
 def rounded(value: float, decimals: int) -> str:

@@ -188,9 +188,12 @@ def _landmark(on: Sheet, landmark: Landmark, *, tone: Tone) -> Markup:
     within = highest - size * 0.5 <= landmark.y <= lowest
     if not within and landmark.words not in _ALWAYS:
         return group()
-    x, y = on.x(landmark.x), min(max(landmark.y, highest), lowest)
+    x, y, anchor = on.x(landmark.x), min(max(landmark.y, highest), lowest), on.anchor(landmark.anchor)
+    if not within and landmark.anchor == "middle":  # Over the vessel, which would run through the words.
+        at_left = (on.side == "left") == (landmark.words == "hand")  # Away from the words at the artery.
+        x = on.frame.left + (3 * size if at_left else on.frame.width - 3 * size)
     shown = [
-        words(each, x=x, y=y + index * size * 1.1, size=size, tone=tone, anchor=on.anchor(landmark.anchor))
+        words(each, x=x, y=y + index * size * 1.1, size=size, tone=tone, anchor=anchor)
         for index, each in enumerate(landmark.words.split("\n"))
     ]
     arrow = landmark.arrow if within or landmark.words != "hand" else "down"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from access.drawing.series import ChartPoint, EventMark, Panel, day, rounded
+from access.drawing.series import ChartPoint, EventMark, Level, Panel, day, rounded
 
 NOT_MEASURED = "not measured"
 _NEEDLES = {"A": "arterial", "V": "venous"}
@@ -21,20 +21,41 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
 
 
-def table_of(points: Sequence[ChartPoint], *, unit: str, decimals: int = 0, events: Sequence[EventMark] = ()) -> Table:
-    """The rows of a chart: day, value, interval and remark, newest first, with the events between them."""
+def table_of(
+    points: Sequence[ChartPoint],
+    *,
+    unit: str,
+    decimals: int = 0,
+    events: Sequence[EventMark] = (),
+    level: Sequence[Level] = (),
+) -> Table:
+    """The rows of a chart, newest first, with the events between them; a column of the level where there is one."""
     value_heading = f"value ({unit})" if unit else "value"
-    rows = [(each.at.date(), _row(each, decimals)) for each in points]
-    rows += [(each.on, (day(each.on), "", "", each.word)) for each in events]
+    levels = {each.at: f"{rounded(each.value, decimals)} ({_ends(each.low, each.high, decimals)})" for each in level}
+    estimated = [levels.get(each.at, "") for each in points]
+    rows = [
+        (each.at.date(), (*_row(each, decimals), *([said] if levels else []), _remark(each)))
+        for each, said in zip(points, estimated, strict=True)
+    ]
+    blank = ("",) * (3 if levels else 2)
+    rows += [(each.on, (day(each.on), *blank, each.word)) for each in events]
     rows.sort(key=lambda row: row[0], reverse=True)
-    return Table(headings=("day", value_heading, "interval", "remark"), rows=tuple(row for _, row in rows))
+    headings = ("day", value_heading, "interval", *(["level (90 % interval)"] if levels else []), "remark")
+    return Table(headings=headings, rows=tuple(row for _, row in rows))
 
 
 def _row(point: ChartPoint, decimals: int) -> tuple[str, ...]:
     value = NOT_MEASURED if point.value is None else rounded(point.value, decimals)
     known = point.low is not None and point.high is not None
-    interval = f"{rounded(point.low or 0.0, decimals)} to {rounded(point.high or 0.0, decimals)}" if known else ""
-    return day(point.at), value, interval, _NEEDLES.get(point.mark, point.mark)
+    return day(point.at), value, _ends(point.low or 0.0, point.high or 0.0, decimals) if known else ""
+
+
+def _ends(low: float, high: float, decimals: int) -> str:
+    return f"{rounded(low, decimals)} to {rounded(high, decimals)}"
+
+
+def _remark(point: ChartPoint) -> str:
+    return _NEEDLES.get(point.mark, point.mark)
 
 
 def in_words(panels: Sequence[Panel], *, events: Sequence[EventMark], until: datetime) -> str:
@@ -55,6 +76,12 @@ def _panel_in_words(panel: Panel) -> list[str]:
     for point in panel.newest_of_each():
         whose = f"{_NEEDLES[point.mark]} " if point.mark in _NEEDLES else ""
         sentences.append(f"Newest {whose}value {panel.said(point.value or 0.0)} on {day(point.at)}.")
+    odd = [each for each in known if each.mark and each.mark not in _NEEDLES]
+    sentences += [f"{each.mark.capitalize()}: {panel.said(each.value or 0.0)} on {day(each.at)}." for each in odd]
+    if panel.level:
+        last = panel.level[-1]
+        ends = _ends(last.low, last.high, panel.decimals)
+        sentences.append(f"Estimated level {panel.said(last.value)} (90 % interval {ends}) on {day(last.at)}.")
     if len(known) < len(panel.points):
         sentences.append(f"Due and not measured: {len(panel.points) - len(known)}.")
     sentences += [f"Limit {panel.said(each.value)}: {each.name}." for each in panel.limits]

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.distance import pdist
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from access.measures.readings import DynamicReading
 from access.measures.units import is_above, is_below
@@ -105,9 +105,8 @@ def usual_band(
         note = f"not called usual: already beyond the protocol's limit {when}; the limits speak alone"
         return Band(low=None, high=None, median=middle, count=first.size, since=since, note=note)
     spread = max(_spread(first), floor_mmhg)
-    reach = (
-        float(student.ppf(0.995, QN_EFFICIENCY * (first.size - 1))) * spread * math.sqrt(1 + math.pi / (2 * first.size))
-    )
+    student = float(stdtrit(QN_EFFICIENCY * (first.size - 1), 0.995))
+    reach = student * spread * math.sqrt(1 + math.pi / (2 * first.size))
     note = f"usual {when}" + ("; not known to be healthy" if already_in_use else "")
     note += f"; from {first.size} treatments only" if first.size < settled else ""
     return Band(low=middle - reach, high=middle + reach, median=middle, count=first.size, since=since, note=note)

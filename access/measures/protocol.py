@@ -16,7 +16,7 @@ from typing import Any, Literal, cast, get_args
 from access.measures import Refused
 from access.measures.patterns import Cut, PatternLimits
 from access.measures.sources import Standing, source, standing
-from access.measures.units import as_shown
+from access.measures.units import as_shown, is_above, is_below
 from access.measures.words import Kind
 
 DEFAULT = "kdoqi-2019-supplement"  # What a new clinic starts with.
@@ -46,10 +46,14 @@ class Limit:
 
     def passed(self, value: float) -> bool:
         """Whether a value lies beyond this limit; both are first rounded as they are shown."""
-        shown, limit = as_shown(value, decimals=self.decimals), as_shown(self.value, decimals=self.decimals)
-        if self.beyond.startswith("at or") and shown == limit:
-            return True
-        return shown > limit if self.beyond.endswith("above") else shown < limit
+        beyond = self.beyond
+        if beyond == "above":
+            return is_above(value, self.value, decimals=self.decimals)
+        if beyond == "below":
+            return is_below(value, self.value, decimals=self.decimals)
+        if beyond == "at or above":
+            return not is_below(value, self.value, decimals=self.decimals)
+        return not is_above(value, self.value, decimals=self.decimals)
 
     def written(self, value: float | None = None) -> str:
         """A value of this quantity, or the limit itself, with its unit as shown: ``600 mL/min``, ``0.50``."""

@@ -94,6 +94,8 @@ class DynamicReading:
     mean_arterial_mmhg: float | None = None
     hematocrit_fraction: float | None = None
     venous_limit_mmhg: float | None = None  # The station's own limit for the standardized reading.
+    venous_height_cm: float | None = None  # Of the chamber above the access, with the formula that belongs to it.
+    height_formula: RatioFormula | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -187,8 +189,18 @@ class TreatmentReading:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BenchPoint:
+    """One reading of the bench: pressure in mmHg (below zero on the arterial side) at a pump speed in mL/min."""
+
+    gauge: int
+    pump_ml_min: float
+    pressure_mmhg: float
+    needle_and_line: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class AccessProfile:
-    """All that is known of one access, each series in order of bedside time."""
+    """All that is known of one access, each series in order of bedside time, and the clinic's bench table."""
 
     access: str
     kind: Kind
@@ -210,3 +222,4 @@ class AccessProfile:
     doses: tuple[DoseReading, ...] = ()
     events: tuple[EventReading, ...] = ()
     zones: tuple[ZoneReading, ...] = ()
+    bench: tuple[BenchPoint, ...] = ()

@@ -5,10 +5,42 @@ It knows no quantity and no limit; a rule says what is odd and how often it must
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from operator import attrgetter
 from statistics import median
+from typing import Protocol as Shape
+from typing import TypeVar
 
 from access.measures.findings import Evidence
+
+# A reading without a treatment of its own belongs to the treatment that began at most this long before it, and a visit
+# this near to a treatment or to another visit is part of it: one examiner's two looks of a day are one (own choice).
+LONGEST_TREATMENT = timedelta(hours=12)
+
+
+class Timed(Shape):
+    """Any reading with an id and a bedside time."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def at(self) -> datetime: ...
+
+
+T = TypeVar("T", bound=Timed)
+
+
+def one_an_occasion(series: Iterable[T]) -> tuple[T, ...]:
+    """The last reading of each treatment or visit, in order: a reading repeated at once is no second measurement."""
+    found: list[T] = []
+    begun: datetime | None = None
+    for one in sorted(series, key=attrgetter("at", "id")):
+        if begun is None or one.at - begun > LONGEST_TREATMENT:
+            begun = one.at
+            found.append(one)
+        else:
+            found[-1] = one
+    return tuple(found)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -33,6 +33,8 @@ def as_shown(value: float, *, decimals: int) -> float:
     """
     if not math.isfinite(value):
         raise Refused("A number is missing: what was given is not a number.")
+    if float(value).is_integer() and abs(value) < 1e12 and decimals >= 0:
+        return float(value) + 0.0
     # The shortest decimal text of a float is what was typed, so 2.675 rounds to 2.68 and not to 2.67;
     # twelve significant digits first, so that the noise of binary arithmetic is not taken for a half.
     typed = Decimal(f"{value:.12g}")
@@ -48,12 +50,21 @@ def shown(value: float, *, decimals: int) -> str:
 
 def is_above(value: float, limit: float, *, decimals: int) -> bool:
     """Whether the value, as shown, lies above the limit."""
+    if _far_apart(value, limit, decimals=decimals):
+        return value > limit
     return as_shown(value, decimals=decimals) > as_shown(limit, decimals=decimals)
 
 
 def is_below(value: float, limit: float, *, decimals: int) -> bool:
     """Whether the value, as shown, lies below the limit."""
+    if _far_apart(value, limit, decimals=decimals):
+        return value < limit
     return as_shown(value, decimals=decimals) < as_shown(limit, decimals=decimals)
+
+
+def _far_apart(value: float, limit: float, *, decimals: int) -> bool:
+    """Whether two numbers of a size that occurs differ by so much that rounding cannot change which is larger."""
+    return 2 * 0.1**decimals < abs(value - limit) < 1e6
 
 
 def urea_mmol_l(value: float, *, unit: UreaUnit) -> float:

@@ -16,7 +16,8 @@ import typst
 
 from access.measures.words import normal
 from access.records.history.describe import day_in_words
-from access.records.history.figures import charts, map_drawn
+from access.records.history.figures import map_drawn
+from access.records.history.pictures import charts
 
 _TEMPLATE = Path(__file__).with_name("document.typ")
 _DATE = re.compile(r"\b\d{1,2} (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]*( \d{4})?\b")
@@ -74,7 +75,12 @@ def words(summary: dict[str, Any], *, number: str) -> dict[str, Any]:
             for one in summary["newest"]
         ],
         "charts": [
-            {"title": one["title"], "svg": one["svg"], "alt": f"{one['title']}. {described(one['svg'])}"}
+            {
+                "title": one["title"],
+                "svg": one["svg"],
+                "alt": f"{one['title']}. {described(one['svg'])}",
+                "said": " ".join(one["statements"]),
+            }
             for one in charts(summary["figures"], width=_CHART_PX, height=_CHART_HIGH_PX)
         ],
         "map": _map(summary["map"]),

@@ -141,7 +141,13 @@ def _in_step(judgement: Judgement, *, known: Sequence[Flag], acting: Acting, cha
             continue
         # Another rule may speak for the quantity now; while this one is still met, its flag stands.
         if flag.basis == "measurement" and rule not in met and _may_close(flag, profile=judgement.profile):
-            why = why_closed(flag, profile=judgement.profile, protocol=judgement.protocol, as_of=judgement.as_of)
+            why = why_closed(
+                flag,
+                profile=judgement.profile,
+                protocol=judgement.protocol,
+                as_of=judgement.as_of,
+                findings=judgement.findings,
+            )
             _shut(flag, why=why, acting=acting, by=None)
             changes.closed.append(flag)
         else:

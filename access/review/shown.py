@@ -3,11 +3,9 @@
 It reads the flag alone; a page that shows it later shows what the flag saw, not what the rules would say now.
 """
 
-import re
-from functools import cache
 from typing import Any
 
-from access.measures import Refused, rules
+from access.measures.handbook import bullets
 from access.measures.sources import sources
 from access.review.models import Flag
 
@@ -17,7 +15,6 @@ _DOUBT_OF_KIND = {
     "of 92 and 86 % for the outflow, 85 and 71 % for the inflow (asif-2007).",
     "emergency": "A row of the emergency table, common practice: it waits for no second look.",
 }
-_BULLET = re.compile(r"^- \*\*(?P<name>[^*]+)\*\*: ?(?P<text>.*?)(?=^- \*\*|\Z)", re.MULTILINE | re.DOTALL)
 
 
 def flag_row(flag: Flag) -> dict[str, Any]:
@@ -54,20 +51,10 @@ def flag_row(flag: Flag) -> dict[str, Any]:
 
 def explained(rule: str, *, source: str) -> dict[str, str]:
     """How a rule is worked out, on what source it rests, and how sure it is, as the handbook says."""
-    said = handbook(rule)
+    said = bullets(rule)
     known = sources().get(source)
     return {
         "formula": said.get("Formula", ""),
         "source": f"{known.reference} ({known.standing})" if known else source,
         "doubt": said.get("Limits") or _DOUBT_OF_KIND.get(rule.split(".")[0], ""),
     }
-
-
-@cache
-def handbook(rule: str) -> dict[str, str]:
-    """The bullets of a rule's section in the handbook of the computation; empty for a rule of an older version."""
-    try:
-        text = rules.explain(rule)
-    except Refused:
-        return {}
-    return {found["name"]: " ".join(found["text"].split()) for found in _BULLET.finditer(text)}

@@ -38,6 +38,23 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/accesses/{access}/weighed": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /** @description Where it narrows, how evenly it is needled and how long each site rested, as far as this clinic sees. */
+        readonly get: operations["access_weighed"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/accesses/{record}/record": {
         readonly parameters: {
             readonly query?: never;
@@ -782,7 +799,7 @@ export interface components {
             readonly patient: components["schemas"]["Patient"];
             readonly map: components["schemas"]["Map"];
             readonly charts: readonly components["schemas"]["Figure"][];
-            readonly recirculations: readonly components["schemas"]["LogRow"][];
+            readonly recirculations: readonly components["schemas"]["TestRow"][];
             readonly needle_log: readonly components["schemas"]["LogRow"][];
             readonly events: readonly components["schemas"]["LogRow"][];
             readonly flags: readonly components["schemas"]["Flag"][];
@@ -1464,13 +1481,15 @@ export interface components {
             readonly source: string;
             readonly doubt: string;
         };
-        /** @description A drawing with the table behind it. */
+        /** @description A drawing with the table behind it, what it says in sentences, and how it is worked out. */
         readonly Figure: {
             readonly id: string;
             readonly title: string;
             readonly svg: string;
             readonly newest: string;
             readonly table: components["schemas"]["TableTwin"];
+            readonly statements: readonly string[];
+            readonly worked: components["schemas"]["Worked"] | null;
         };
         /** @description A stored finding with what it saw. */
         readonly Flag: {
@@ -1923,6 +1942,11 @@ export interface components {
             /** Format: uuid */
             readonly to_clinic: string;
         };
+        /** @description A name with its value in words. */
+        readonly Named: {
+            readonly name: string;
+            readonly value: string;
+        };
         /**
          * @description * `in use to the end` - in use to the end
          *     * `failed` - failed
@@ -2008,6 +2032,13 @@ export interface components {
          * @enum {string}
          */
         readonly NeedledByEnum: "staff" | "trainee with supervisor" | "patient" | "carer";
+        /** @description A pair of one of the next treatments. */
+        readonly NextPair: {
+            /** Format: double */
+            readonly arterial_cm: number;
+            /** Format: double */
+            readonly venous_cm: number;
+        };
         /** @description The open referral of an access. */
         readonly OpenReferral: {
             /** Format: uuid */
@@ -2148,7 +2179,7 @@ export interface components {
             readonly id: string;
             readonly name: string;
         };
-        /** @description The pair proposed for today, or why there is none. */
+        /** @description The pair proposed for today with the next ones if each is used, or why there is none. */
         readonly Plan: {
             /** Format: double */
             readonly arterial_cm: number | null;
@@ -2156,7 +2187,10 @@ export interface components {
             readonly venous_cm: number | null;
             readonly arterial_rest_days: number | null;
             readonly venous_rest_days: number | null;
+            readonly through_track: readonly components["schemas"]["NeedleRole"][];
             readonly reason: string;
+            readonly gauge: string;
+            readonly next: readonly components["schemas"]["NextPair"][];
             readonly none_because: string;
         };
         /** @description Orders from a day on. */
@@ -2678,6 +2712,12 @@ export interface components {
          * @enum {string}
          */
         readonly Technique: "rope-ladder" | "area" | "buttonhole" | "other";
+        /** @description One test in a line, with how its result is worked out. */
+        readonly TestRow: {
+            readonly at: string;
+            readonly text: string;
+            readonly worked: components["schemas"]["Worked"];
+        };
         /**
          * @description * `sharp` - sharp
          *     * `blunt` - blunt
@@ -2806,6 +2846,19 @@ export interface components {
             readonly measured_at: string;
             readonly text: string;
         };
+        /** @description One statement of several numbers, and how it is worked out. */
+        readonly WeighedItem: {
+            readonly id: string;
+            readonly title: string;
+            readonly sentence: string;
+            readonly lines: readonly string[];
+            readonly table: components["schemas"]["TableTwin"] | null;
+            readonly worked: components["schemas"]["Worked"];
+        };
+        /** @description All statements, as they stand at the moment of asking. */
+        readonly Weighed: {
+            readonly items: readonly components["schemas"]["WeighedItem"][];
+        };
         /**
          * @description * `bulge` - bulge
          *     * `thin skin` - thin skin
@@ -2822,6 +2875,13 @@ export interface components {
         /** @description Why a person closes a flag. */
         readonly WhyRequest: {
             readonly why: string;
+        };
+        /** @description How a number or a chart came about, with what went into it. */
+        readonly Worked: {
+            readonly formula: string;
+            readonly source: string;
+            readonly doubt: string;
+            readonly inputs: readonly components["schemas"]["Named"][];
         };
         /** @description A stretch of the vessel to keep off or to take care in. */
         readonly ZoneDocument: {
@@ -3001,6 +3061,40 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["AccessSaved"];
+                };
+            };
+            readonly 400: components["responses"]["Problem"];
+            readonly 401: components["responses"]["Problem"];
+            readonly 403: components["responses"]["Problem"];
+            readonly 404: components["responses"]["Problem"];
+            readonly 405: components["responses"]["Problem"];
+            readonly 406: components["responses"]["Problem"];
+            readonly 409: components["responses"]["Problem"];
+            readonly 413: components["responses"]["Problem"];
+            readonly 415: components["responses"]["Problem"];
+            readonly 422: components["responses"]["Problem"];
+            readonly 428: components["responses"]["Problem"];
+            readonly 429: components["responses"]["Problem"];
+            readonly 503: components["responses"]["Problem"];
+        };
+    };
+    readonly access_weighed: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly access: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Weighed"];
                 };
             };
             readonly 400: components["responses"]["Problem"];

@@ -9,6 +9,7 @@ export type Comparator = Flag["comparators"][number];
 export type Figure = Full<Schemas["Figure"]>;
 export type LogRow = Full<Schemas["LogRow"]>;
 export type AccessPage = Full<Schemas["AccessPage"]>;
+export type Weighed = Full<Schemas["Weighed"]>;
 export type Decision = Full<Schemas["Decision"]>;
 /** A decision just made, with the referral that it began. */
 export type Decided = Full<Schemas["Decided"]>;

@@ -20,6 +20,7 @@ TABLE: dict[tuple[str, str], set[str]] = {
     ("GET", "accesses/<uuid:record>/record"): CARE,
     ("PUT", "accesses/<uuid:record>/record"): {COORDINATOR, NEPHROLOGIST},
     ("POST", "accesses/<uuid:access>/side"): {COORDINATOR, NEPHROLOGIST},
+    ("GET", "accesses/<uuid:access>/weighed"): CARE,
     ("GET", "bench-tables"): EVERYBODY,
     ("GET", "bench-tables/<uuid:record>"): EVERYBODY,
     ("PUT", "bench-tables/<uuid:record>"): {COORDINATOR, NEPHROLOGIST},

@@ -121,6 +121,50 @@ def test_the_level_starts_anew_after_an_event_that_changes_the_vessel() -> None:
     assert flow_chart(FLOWS, until=UNTIL, level=level, events=[other]).count("<polygon") == 1
 
 
+def test_a_band_of_the_level_that_grew_wide_does_not_press_the_dots_together() -> None:
+    calm = [Level(at=at, value=800, low=700, high=900) for at in MONTHLY]
+    wide = [*calm[:-1], Level(at=UNTIL, value=800, low=100, high=9000)]
+    tops = [circles(flow_chart(FLOWS, until=UNTIL, level=level))[0][1] for level in (calm, wide)]
+    foot = float(drawn(flow_chart(FLOWS, until=UNTIL)).attrib["height"])
+    assert foot - tops[1] > 0.6 * (foot - tops[0])
+    assert "clipPath" in flow_chart(FLOWS, until=UNTIL, level=wide)  # What lies beyond the plane is cut off.
+
+
+def test_a_doubtful_value_and_the_newest_level_are_described() -> None:
+    level = [Level(at=UNTIL, value=812, low=700.4, high=940)]
+    svg = flow_chart([*FLOWS[:-1], ChartPoint(at=UNTIL, value=300, mark="doubtful")], until=UNTIL, level=level)
+    assert "Doubtful: 300 mL/min on 9 Mar 2026." in described(svg)
+    assert "Estimated level 812 mL/min (90 % interval 700 to 940) on 9 Mar 2026." in described(svg)
+
+
+@WIDTHS
+def test_words_of_near_events_never_lie_on_each_other(width: float) -> None:
+    words_of = ("clotted", "thrombectomy", "catheter out", "angioplasty")
+    near = [EventMark(on=date(2025, 11, 3 + row), word=word) for row, word in enumerate(words_of)]
+    svg = flow_chart(FLOWS, until=UNTIL, events=near, width=width)
+    texts = [each for each in drawn(svg).iter(f"{SVG}text") if "".join(each.itertext()) in words_of]
+    rows = [float(each.attrib["y"]) for each in texts]
+    assert len(texts) == 3 and len(set(rows)) == 3
+    assert all(word in described(svg) for word in words_of)  # The one without room is told all the same.
+
+
+def test_two_bands_that_overlap_are_told_apart_by_the_edges_of_their_needles() -> None:
+    bands = [Band(low=0.4, high=0.6, name="baseline A", mark="A"), Band(low=0.3, high=0.5, name="baseline V", mark="V")]
+    svg = ratio_chart([ChartPoint(at=UNTIL, value=0.5, mark="A")], until=UNTIL, bands=bands)
+    edges = [each for each in drawn(svg).iter(f"{SVG}line") if each.attrib.get("stroke-width") == "0.8"]
+    dotted = {each.attrib["class"]: "stroke-dasharray" in each.attrib for each in edges}
+    assert dotted == {"stroke-arterial": False, "stroke-venous": True}
+    assert len(edges) == 8  # Both ends of both on the plane, and in the key.
+    areas, _, after = svg.rpartition("fill-band")
+    assert areas.count("fill-band") == 3 and after.count('stroke-width="0.8"') == 4  # No area hides an edge.
+
+
+def test_a_band_that_ended_before_the_chart_begins_is_not_drawn() -> None:
+    gone = Band(low=0.3, high=0.5, name="baseline", until=UNTIL - timedelta(days=2000))
+    svg = ratio_chart([ChartPoint(at=UNTIL, value=0.5, mark="A")], until=UNTIL, bands=[gone])
+    assert all(float(each.attrib["width"]) > 0 for each in drawn(svg).iter(f"{SVG}rect"))
+
+
 def test_the_two_needles_differ_by_shape_and_letter_and_not_by_colour_alone() -> None:
     points = [ChartPoint(at=MONTHLY[3], value=0.6, mark="A"), ChartPoint(at=MONTHLY[3], value=0.32, mark="V")]
     svg = ratio_chart(points, until=UNTIL)
@@ -163,6 +207,15 @@ def test_the_small_chart_keeps_its_size_and_says_its_newest_value() -> None:
     assert (root.attrib["width"], root.attrib["height"]) == ("160", "40")
     assert said(svg) == "570 mL/min"
     assert len(circles(svg)) == 12
+
+
+def test_the_level_of_the_small_chart_breaks_where_that_of_the_large_one_does() -> None:
+    level = [Level(at=at, value=800, low=700, high=900) for at in MONTHLY]
+    shared = {"until": UNTIL, "unit": "mL/min", "level": level, "title": "Flow"}
+    assert sparkline(FLOWS, **shared).count("<polygon") == 1  # type: ignore[arg-type]
+    svg = sparkline(FLOWS, events=[ANGIOPLASTY], **shared)  # type: ignore[arg-type]
+    assert svg.count("<polygon") == 2
+    assert "angioplasty" not in svg  # A small chart has no room for the word.
 
 
 def test_the_small_chart_of_nothing_says_so() -> None:

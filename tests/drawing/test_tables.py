@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime
 
-from access.drawing.series import ChartPoint, EventMark, rounded
+from access.drawing.series import ChartPoint, EventMark, Level, rounded
 from access.drawing.tables import table_of
 
 POINTS = [
@@ -20,6 +20,18 @@ def test_rows_are_newest_first_with_the_events_between_them() -> None:
         ("20 Feb 2026", "", "", "angioplasty"),
         ("2 Feb 2026", "not measured", "", ""),
         ("5 Jan 2026", "812", "701 to 930", ""),
+    )
+
+
+def test_the_level_stands_beside_the_values_it_was_estimated_at() -> None:
+    level = [Level(at=POINTS[0].at, value=801.6, low=730, high=880.2)]
+    table = table_of(POINTS, unit="mL/min", level=level, events=[EventMark(on=date(2026, 2, 20), word="angioplasty")])
+    assert table.headings == ("day", "value (mL/min)", "interval", "level (90 % interval)", "remark")
+    assert table.rows == (
+        ("2 Mar 2026", "640", "", "", "blood water"),
+        ("20 Feb 2026", "", "", "", "angioplasty"),
+        ("2 Feb 2026", "not measured", "", "", ""),
+        ("5 Jan 2026", "812", "701 to 930", "802 (730 to 880)", ""),
     )
 
 

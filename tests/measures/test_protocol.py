@@ -72,6 +72,7 @@ def test_exactly_one_row_of_rules_speaks_for_each_quantity_and_every_rule_exists
         "outlet",
         "place",
         "inflow",
+        "pre-pump",
         "recirculation",
         "dose",
         "pump-speed",
@@ -95,7 +96,7 @@ def test_kdoqi_2019_alone_holds_no_limit_of_flow_or_pressure_ratio() -> None:
 
 
 def test_no_clinic_can_make_a_single_measurement_meet_a_rule() -> None:
-    for key in ("flow", "static", "dynamic", "pre-pump", "recirculation", "dose", "pump"):
+    for key in ("flow", "static", "dynamic", "pre-pump", "week", "recirculation", "dose", "pump"):
         with pytest.raises(Refused, match="lies outside 2"):
             in_force(load(DEFAULT), {f"succession.{key}": replace(DOV, value=1)})
 

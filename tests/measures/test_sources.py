@@ -20,14 +20,21 @@ SECTIONS = {
     match[1]: match[2] for match in re.finditer(r"^### (\S+)\n(.*?)(?=^#{2,3} |\Z)", README, re.MULTILINE | re.DOTALL)
 }
 SAYS = ("Formula", "Units", "Source", "Limits", "Worked example", "Outside check")
-CHAPTERS = ("Numbers and units", "Recirculation", "Access flow", "Dose")
+CHAPTERS = (
+    "Numbers and units", "Recirculation", "Access flow", "Dose", "Pressure", "Needles and sites", "Circuit model",
+    "Patency and rates", "Trend",
+)  # fmt: skip
 FORMULAS = [
     heading
     for chapter in re.findall(r"^## (.+?)\n(.*?)(?=^## |\Z)", README, re.MULTILINE | re.DOTALL)
     if chapter[0] in CHAPTERS
     for heading in re.findall(r"^### (\S+)$", chapter[1], re.MULTILINE)
 ]
-MODULES = ("dose", "draw_conditions", "fieller", "flow", "flow_interval", "plausibility", "recirculation", "units")
+MODULES = (
+    "alarm", "clustering", "derived", "dose", "draw_conditions", "fieller", "flow", "flow_interval", "flow_series",
+    "operating", "patency", "plausibility", "pressure_baseline", "pressure_series", "rates", "recirculation", "sites",
+    "smoother", "step_test", "survival", "trend", "units", "usual_flow",
+)  # fmt: skip
 
 
 def test_every_source_has_a_reference_and_one_of_the_five_standings() -> None:

@@ -56,6 +56,20 @@ def test_samples_of_two_units_are_refused_with_both_named() -> None:
         one_unit([])
 
 
+@given(st.floats(-1e7, 1e7), st.floats(-3, 3), st.integers(0, 3))
+def test_what_is_far_apart_compares_as_what_is_shown(limit: float, more: float, decimals: int) -> None:
+    value = limit + more
+    shown_value, shown_limit = as_shown(value, decimals=decimals), as_shown(limit, decimals=decimals)
+    assert is_above(value, limit, decimals=decimals) == (shown_value > shown_limit)
+    assert is_below(value, limit, decimals=decimals) == (shown_value < shown_limit)
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), -float("inf")])
+def test_what_is_not_a_number_is_not_compared(value: float) -> None:
+    with pytest.raises(Refused, match="not a number"):
+        is_above(value, 1.0, decimals=1)
+
+
 @given(st.integers(-10_000_000, 10_000_000), st.integers(0, 3), st.integers(0, 3))
 def test_rounding_agrees_with_decimal_arithmetic(digits: int, places: int, decimals: int) -> None:
     typed = Decimal(digits).scaleb(-places)

@@ -27,9 +27,9 @@ EXPECTED = tomllib.loads(FIXTURE.read_text(encoding="utf-8"))
 STORIES = {one.name: one.story for one in people() if not one.is_healthy}
 # What may raise a flag where the vessel is narrowed at a place, beside the signs.
 ANSWERS = {
-    "outlet": {"outlet.static-ratio", "outlet.dynamic"},
+    "outlet": {"outlet.rise", "outlet.static-ratio", "outlet.dynamic"},
     "within": {"static.pattern"},
-    "inflow": {"flow.limit", "inflow.pre-pump"},
+    "inflow": {"flow.trend", "inflow.fall", "inflow.pre-pump"},
 }
 
 

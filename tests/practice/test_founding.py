@@ -38,7 +38,7 @@ def test_a_start_that_was_broken_off_is_finished_by_the_next(monkeypatch: pytest
     assert not Flag.objects.exists()
     clinic.fill(as_of=NOW + timedelta(minutes=2), only=["Leila Haddad"])
     assert Treatment.objects.count() == loaded
-    assert {one.rule for one in Flag.objects.all()} >= {"flow.limit", "static.pattern"}
+    assert {one.rule for one in Flag.objects.all()} >= {"flow.trend", "static.pattern"}
     assert Referral.objects.get().state == "sent"
 
 

@@ -44,7 +44,7 @@ def test_the_site_serves_the_demo_as_it_stands_now(demo_site: str) -> None:
     [access] = ask(ada, f"{demo_site}/api/v1/patients/{marguerite['id']}/tests")["accesses"]
     page = ask(ada, f"{demo_site}/api/v1/accesses/{access['id']}")
     assert {"flow", "ratio", "pressures"} <= {chart["id"] for chart in page["charts"]}
-    assert "outlet.static-ratio" in {flag["rule"] for flag in page["flags"]}
+    assert "outlet.rise" in {flag["rule"] for flag in page["flags"]}
 
     cleo = signed_in(demo_site, "cleo")
     assert ask(cleo, f"{demo_site}/api/v1/patients?search=Marguerite")["rows"] == []

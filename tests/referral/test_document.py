@@ -98,6 +98,22 @@ def test_it_says_what_was_found_with_days_numbers_history_and_medicines(told: di
         assert part in said, part
 
 
+def test_what_a_chart_says_in_sentences_stands_under_it(told: dict[str, Any]) -> None:
+    assert "Level now about" in told["figures"]["flow"]["statements"][0]
+    assert "Level now about" in text_of(pdf(told, number=NUMBER))
+
+
+def test_a_summary_frozen_before_charts_had_sentences_is_printed_as_it_was(told: dict[str, Any]) -> None:
+    new = ("level", "statements", "worked", "bands")
+    old = {
+        name: {key: one for key, one in told["figures"][name].items() if key not in new} for name in ("flow", "ratio")
+    }
+    events = [{key: one[key] for key in ("on", "word")} for one in told["figures"]["events"]]
+    kept = {key: one for key, one in told["figures"].items() if key not in ("pressures", "derived")}
+    said = text_of(pdf(told | {"figures": kept | old | {"events": events}}, number=NUMBER))
+    assert "Access flow" in said and "Level now about" not in said
+
+
 def test_a_late_finding_says_since_when_it_is_known(told: dict[str, Any]) -> None:
     told["findings"][0]["known_since"] = "2026-03-17T09:00:00+00:00"
     assert "known since 17 Mar 2026" in text_of(pdf(told, number=NUMBER))

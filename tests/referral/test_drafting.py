@@ -37,7 +37,7 @@ def test_to_refer_writes_a_draft_that_asks_in_plain_words(north: Bedside, graft:
     assert (found.referral.state, found.referral.urgency) == ("draft", "asap")
     question = found.referral.question
     assert question.startswith("Imaging of the left forearm loop graft, and treatment if it shows a narrowing? Soon,")
-    assert "Static ratio at the venous needle" in question
+    assert "likely falling by more than a quarter in 4 months; fell by about" in question
 
 
 @pytest.mark.parametrize("outcome", ["no change", "already planned", "check again"])

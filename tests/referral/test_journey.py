@@ -10,7 +10,8 @@ from uuid_utils.compat import uuid7
 
 from access.audit.trail import Acting
 from access.records import history
-from access.records.history.figures import charts, figures
+from access.records.history.figures import figures
+from access.records.history.pictures import charts
 from access.records.problems import Missing
 from access.referral import document, lists, outcome, states
 from access.referral.drafting import decide

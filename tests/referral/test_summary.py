@@ -40,9 +40,9 @@ def test_findings_stand_in_order_of_weight_with_their_days_and_evidence(north: B
         (one["urgency"] for one in found), key=["stat", "asap", "urgent", "routine"].index
     )
     rules = {one["rule"]: one for one in found}
-    assert {"outlet.static-ratio", "flow.limit", "sign.pulse-pulsatile"} <= set(rules)
-    assert rules["flow.limit"]["last_seen"].startswith("2026-03-13")
-    assert "540 mL/min" in rules["flow.limit"]["evidence"][-1]["text"]
+    assert {"flow.trend", "outlet.static-ratio", "sign.pulse-pulsatile"} <= set(rules)
+    assert rules["flow.trend"]["last_seen"].startswith("2026-03-13")
+    assert "540 mL/min" in rules["flow.trend"]["evidence"][-1]["text"]
 
 
 def test_history_begins_with_the_creation_and_holds_what_was_done(north: Bedside) -> None:

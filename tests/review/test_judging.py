@@ -108,7 +108,7 @@ def test_a_low_flow_is_answered_with_its_flag(cast: Cast) -> None:
         "inputs": {"ml_min": 410},
     }
     judged = judging.save_flow(uuid7(), body=a_save(document), acting=cast.acting(cast.ada))
-    assert [one.rule for one in judged.flags] == ["flow.limit"]
+    assert [one.rule for one in judged.flags] == ["flow.trend"]
     assert judged.saved.result["flow_ml_min"] == 410
 
 

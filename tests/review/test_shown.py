@@ -6,9 +6,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from access.measures.findings import Evidence, Finding
+from access.measures.handbook import bullets
 from access.measures.rules import RULE_IDS
 from access.review.models import Flag
-from access.review.shown import explained, flag_row, handbook
+from access.review.shown import explained, flag_row
 from access.review.stored import as_json, evidence_ids, from_json, is_met
 
 AT = datetime(2026, 3, 4, 7, 30, tzinfo=UTC)
@@ -69,5 +70,5 @@ def test_a_flag_is_shown_by_what_it_saw_even_where_its_rule_is_gone() -> None:
 @pytest.mark.parametrize("rule", RULE_IDS)
 def test_every_rule_explains_its_formula_its_source_and_its_doubt(rule: str) -> None:
     said = explained(rule, source="kdoqi-2006")
-    assert said["formula"] and said["doubt"], f"{rule} has {sorted(handbook(rule))}"
+    assert said["formula"] and said["doubt"], f"{rule} has {sorted(bullets(rule))}"
     assert said["source"].endswith(")")

@@ -76,6 +76,19 @@ class ExplainShape(Shape):
     doubt = serializers.CharField(allow_blank=True)
 
 
+class NamedShape(Shape):
+    """A name with its value in words."""
+
+    name = serializers.CharField()
+    value = serializers.CharField()
+
+
+class WorkedShape(ExplainShape):
+    """How a number or a chart came about, with what went into it."""
+
+    inputs = NamedShape(many=True)
+
+
 class ComparatorShape(Shape):
     """A guideline's own rule, evaluated and shown as evidence."""
 

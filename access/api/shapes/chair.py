@@ -45,14 +45,24 @@ class LastSitesShape(Shape):
     on = serializers.DateField()
 
 
+class NextPairShape(Shape):
+    """A pair of one of the next treatments."""
+
+    arterial_cm = serializers.FloatField()
+    venous_cm = serializers.FloatField()
+
+
 class PlanShape(Shape):
-    """The pair proposed for today, or why there is none."""
+    """The pair proposed for today with the next ones if each is used, or why there is none."""
 
     arterial_cm = serializers.FloatField(allow_null=True)
     venous_cm = serializers.FloatField(allow_null=True)
     arterial_rest_days = serializers.IntegerField(allow_null=True)
     venous_rest_days = serializers.IntegerField(allow_null=True)
+    through_track = serializers.ListField(child=word(words.NeedleRole))
     reason = serializers.CharField(allow_blank=True)
+    gauge = serializers.CharField(allow_blank=True)
+    next = NextPairShape(many=True)
     none_because = serializers.CharField(allow_blank=True)
 
 

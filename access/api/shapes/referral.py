@@ -2,7 +2,16 @@
 
 from rest_framework import serializers
 
-from access.api.shapes.base import AccessTitleShape, PatientShape, Shape, TableTwinShape, number, text, word
+from access.api.shapes.base import (
+    AccessTitleShape,
+    PatientShape,
+    Shape,
+    TableTwinShape,
+    WorkedShape,
+    number,
+    text,
+    word,
+)
 from access.measures import words
 
 
@@ -14,13 +23,15 @@ class OpenReferralShape(Shape):
 
 
 class FigureShape(Shape):
-    """A drawing with the table behind it."""
+    """A drawing with the table behind it, what it says in sentences, and how it is worked out."""
 
     id = serializers.CharField()
     title = serializers.CharField()
     svg = serializers.CharField()
     newest = serializers.CharField(allow_blank=True)
     table = TableTwinShape()
+    statements = serializers.ListField(child=serializers.CharField())
+    worked = WorkedShape(allow_null=True)
 
 
 class MapShape(Shape):

@@ -2,7 +2,16 @@
 
 from rest_framework import serializers
 
-from access.api.shapes.base import AccessTitleShape, FlagShape, PatientShape, Shape, SpokenFlagShape, text, word
+from access.api.shapes.base import (
+    AccessTitleShape,
+    FlagShape,
+    PatientShape,
+    Shape,
+    SpokenFlagShape,
+    WorkedShape,
+    text,
+    word,
+)
 from access.api.shapes.chair import AccessPackShape
 from access.api.shapes.referral import FigureShape, MapShape, OpenReferralShape, ReferralRowShape
 
@@ -77,6 +86,12 @@ class LogRowShape(Shape):
     text = serializers.CharField()
 
 
+class TestRowShape(LogRowShape):
+    """One test in a line, with how its result is worked out."""
+
+    worked = WorkedShape()
+
+
 class AccessPageShape(Shape):
     """Everything about one access."""
 
@@ -84,7 +99,7 @@ class AccessPageShape(Shape):
     patient = PatientShape()
     map = MapShape()
     charts = FigureShape(many=True)
-    recirculations = LogRowShape(many=True)
+    recirculations = TestRowShape(many=True)
     needle_log = LogRowShape(many=True)
     events = LogRowShape(many=True)
     flags = FlagShape(many=True)

@@ -6,13 +6,12 @@ Each rule is one small function of a case. Rules raise nothing by themselves and
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
-from functools import cache
-from pathlib import Path
 
 from access.measures import Refused
 from access.measures.emergency_table import EMERGENCY_TABLE
 from access.measures.examination import SIGNS
 from access.measures.findings import Basis, Finding
+from access.measures.handbook import section
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile
 from access.measures.rules import (
@@ -20,9 +19,12 @@ from access.measures.rules import (
     dose,
     emergency,
     flow,
+    flow_trend,
     inflow,
+    inflow_fall,
     needles,
     outlet,
+    outlet_rise,
     place,
     pump,
     readiness,
@@ -39,12 +41,15 @@ RULES: dict[str, Callable[[Case], Finding | None]] = {
     "flow.high": flow.high,
     "flow.kdoqi-2000": flow.kdoqi_2000,
     "flow.limit": flow.limit,
+    "flow.trend": flow_trend.falling,
+    "inflow.fall": inflow_fall.fall,
     "inflow.pre-pump": inflow.pre_pump,
     "needle.buttonhole-in-graft": needles.buttonhole_in_graft,
     "needle.one-patch": needles.one_patch,
     "needling.failed-tries": needles.failed_tries,
     "new.access": readiness.not_ready,
     "outlet.dynamic": outlet.dynamic,
+    "outlet.rise": outlet_rise.rise,
     "outlet.static-ratio": outlet.static_ratio,
     "pump.target-not-reached": pump.target,
     "recirculation.above-limit": recirculation.above_limit,
@@ -97,7 +102,6 @@ def _rank(finding: Finding) -> tuple[int, bool, int, bool, str]:
     return -URGENCIES.index(finding.urgency), not finding.raises, place_of_basis, not met, finding.rule
 
 
-@cache
 def explain(rule_id: str) -> str:
     """What the handbook of the computation (``README.md``) says of a rule, without its heading.
 
@@ -108,14 +112,4 @@ def explain(rule_id: str) -> str:
     """
     if rule_id not in RULE_IDS:
         raise Refused(f"There is no rule “{rule_id}”.", field="rule")
-    text = Path(__file__).parents[1].joinpath("README.md").read_text(encoding="utf-8")
-    lines = text.splitlines()
-    heading = f"### {rule_id}"
-    if heading not in lines:
-        raise Refused(f"The handbook has no section for the rule “{rule_id}”.", field="rule")
-    section: list[str] = []
-    for line in lines[lines.index(heading) + 1 :]:
-        if line.startswith(("# ", "## ", "### ")):
-            break
-        section.append(line)
-    return "\n".join(section).strip()
+    return section(rule_id)

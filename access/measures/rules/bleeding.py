@@ -28,6 +28,10 @@ class Site:
 
 def longer(case: Case) -> Finding | None:
     """bleeding.longer: bleeding time at one site longer than usual, as KDOQI 2019 lists it."""
+    return case.once(RULE, _longer)  # Asked before the other rules, which need to know whether it holds.
+
+
+def _longer(case: Case) -> Finding | None:
     sites = [site for role in ROLES if (site := _site(case, role=role)).found.run]
     if not sites:
         return None
@@ -63,27 +67,27 @@ def holds(case: Case) -> bool:
 
 def _site(case: Case, *, role: NeedleRole) -> Site:
     longest: dict[str, Puncture] = {}
+    changed_on = case.changed_on
     for one in case.profile.punctures:
-        if one.role != role or one.bleeding_minutes is None or not _since_change(case, one):
+        if one.role != role or one.bleeding_minutes is None:
+            continue
+        if changed_on is not None and one.at.date() <= changed_on:
             continue
         before = longest.get(one.treatment)
         if before is None or (before.bleeding_minutes or 0) <= one.bleeding_minutes:
             longest[one.treatment] = one
     number, needed = case.protocol.number, case.needed("bleeding")
     of = round(number("bleeding.usual-of"))
+    newest = list(longest.values())[-(of + needed) :]
     found = against_usual(
-        [_observation(one) for one in list(longest.values())[-(of + needed) :]],
+        [_observation(one) for one in newest],
         needed=needed,
         of=of,
         least=round(number("bleeding.usual-least")),
         gap_days=case.protocol.gap_days("bleeding"),
         beyond=lambda minutes, usual: _beyond(case, minutes, usual),
     )
-    return Site(role=role, found=found, punctures={one.id: one for one in longest.values()})
-
-
-def _since_change(case: Case, one: Puncture) -> bool:
-    return case.changed_on is None or one.at.date() > case.changed_on
+    return Site(role=role, found=found, punctures={one.id: one for one in newest})
 
 
 def _beyond(case: Case, minutes: float, usual: float | None) -> bool:

@@ -6,32 +6,21 @@ stands, and only the signs of the flow are looked for anew.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
 from operator import attrgetter
-from typing import Protocol as Shape
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from access.measures.examination import SIGNS, Sign
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile, EventReading, TreatmentReading
-from access.measures.rules.occasions import LONGEST_TREATMENT, Occasion, observed, occasions, odd_at_the_end
-from access.measures.succession import Held, Observation, holding
+from access.measures.rules.occasions import Occasion, observed, occasions, odd_at_the_end
+from access.measures.succession import LONGEST_TREATMENT, Held, Observation, T, holding
 from access.measures.words import CHANGES_THE_VESSEL
 
-
-class Timed(Shape):
-    """Any reading with an id and a bedside time."""
-
-    @property
-    def id(self) -> str: ...
-    @property
-    def at(self) -> datetime: ...
-
-
-T = TypeVar("T", bound=Timed)
 BLEEDING = "bleeding longer than usual"
+Found = TypeVar("Found")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,11 +28,20 @@ class Case:
     """An access at one moment, under one protocol."""
 
     profile: AccessProfile  # Trimmed to what counts, each series in order.
+    whole: AccessProfile  # Also what lies before the vessel was changed: a trend starts anew there by itself.
     protocol: Protocol
     as_of: datetime
     changed_on: date | None  # The last event that changed the vessel.
     ended: bool  # Abandoned: no rule speaks, only the emergency table.
     bleeding_holds: bool = False  # A sign too, timed and not examined; its rule says so.
+    worked_out: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    def once(self, name: str, make: Callable[["Case"], Found]) -> Found:
+        """What several rules ask for, worked out the first time only."""
+        if name not in self.worked_out:
+            self.worked_out[name] = make(self)
+        found: Found = self.worked_out[name]
+        return found
 
     @cached_property
     def occasions(self) -> tuple[Occasion, ...]:
@@ -123,22 +121,25 @@ def open_case(profile: AccessProfile, *, protocol: Protocol, as_of: datetime) ->
     bad = {one.id for one in profile.treatments if one.route != "two needles"}
 
     def measured(series: Iterable[T]) -> tuple[T, ...]:
-        return _ordered(one for one in series if _counts(one.at, as_of, after=changed_on))
+        return _ordered(
+            [one for one in series if one.at <= as_of and (changed_on is None or one.at.date() > changed_on)]
+        )
 
     trimmed = replace(
         profile,
-        treatments=_ordered(one for one in profile.treatments if one.at <= as_of),
-        examinations=_ordered(one for one in profile.examinations if one.at <= as_of),
-        punctures=_ordered(one for one in profile.punctures if one.at <= as_of),
+        treatments=_ordered([one for one in profile.treatments if one.at <= as_of]),
+        examinations=_ordered([one for one in profile.examinations if one.at <= as_of]),
+        punctures=_ordered([one for one in profile.punctures if one.at <= as_of]),
         flows=measured(profile.flows),
         ratios=measured(profile.ratios),
-        dynamics=measured(one for one in profile.dynamics if one.treatment not in bad),
+        dynamics=measured([one for one in profile.dynamics if one.treatment not in bad] if bad else profile.dynamics),
         recirculations=measured(profile.recirculations),
         doses=measured(profile.doses),
         events=events,
     )
     case = Case(
         profile=trimmed,
+        whole=profile,
         protocol=protocol,
         as_of=as_of,
         changed_on=changed_on,
@@ -160,15 +161,11 @@ def _event_order(event: EventReading) -> tuple[date, str]:
     return event.on, event.id
 
 
-def _counts(at: datetime, as_of: datetime, *, after: date | None) -> bool:
-    return at <= as_of and (after is None or at.date() > after)
-
-
 def _ordered(series: Iterable[T]) -> tuple[T, ...]:
     return tuple(sorted(series, key=attrgetter("at", "id")))
 
 
-def tail(series: Sequence[T], *, observe: Callable[[T], Observation]) -> tuple[Observation, ...]:
+def tail(series: Sequence[Found], *, observe: Callable[[Found], Observation]) -> tuple[Observation, ...]:
     """The observations from the newest back to the first that is not odd: all that a succession needs."""
     found: list[Observation] = []
     for reading in reversed(series):
@@ -182,16 +179,3 @@ def one_a_treatment(series: Iterable[T], *, treatment: Callable[[T], str]) -> tu
     """The last reading of each treatment, in order: after a repeat, the repeat counts."""
     last = {treatment(one): one for one in series}
     return _ordered(last.values())
-
-
-def one_an_occasion(series: Iterable[T]) -> tuple[T, ...]:
-    """The last reading of each treatment or visit, in order: a reading repeated at once is no second measurement."""
-    found: list[T] = []
-    begun: datetime | None = None
-    for one in _ordered(series):
-        if begun is None or one.at - begun > LONGEST_TREATMENT:
-            begun = one.at
-            found.append(one)
-        else:
-            found[-1] = one
-    return tuple(found)

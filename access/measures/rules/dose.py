@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from access.measures.findings import Finding
 from access.measures.readings import DoseReading
-from access.measures.rules.case import Case, one_an_occasion
+from access.measures.rules.case import Case
 from access.measures.rules.measurement import Weight, finding
 from access.measures.rules.say import day
-from access.measures.succession import Observation, against_usual
+from access.measures.succession import Observation, against_usual, one_an_occasion
 from access.measures.units import as_shown
 
 RULE = "dose.fall"
@@ -26,9 +26,10 @@ def fall(case: Case) -> Finding | None:
         # Both are shown with the limit's decimals, and a reader subtracts what is shown.
         return usual is not None and held.passed(as_shown(usual, decimals=held.decimals) - value)
 
+    needed = case.needed("dose")
     found = against_usual(
-        [_observation(one) for one in same],
-        needed=case.needed("dose"),
+        [_observation(one) for one in same[-(COMPARED_WITH + needed) :]],
+        needed=needed,
         of=COMPARED_WITH,
         least=1,
         gap_days=case.protocol.gap_days("dose"),
@@ -42,7 +43,7 @@ def fall(case: Case) -> Finding | None:
         rule=RULE,
         limits=[held],
         run=found.run,
-        needed=case.needed("dose"),
+        needed=needed,
         sentence=f"Kt/V fallen by more than {held.written()} from {usual} on an unchanged prescription",
         weight=Weight(speaks=case.speaking("dose") == RULE, indicator=True),
         ask="Rule out a shorter treatment, a slower pump and how the samples were drawn.",

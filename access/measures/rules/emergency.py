@@ -13,8 +13,9 @@ from access.measures.examination import FELT_AND_HEARD, emergencies, old_zones
 from access.measures.findings import Evidence, Finding
 from access.measures.readings import ExaminationReading
 from access.measures.rules.case import Case
-from access.measures.rules.occasions import LONGEST_TREATMENT, Occasion, View, occasions
+from access.measures.rules.occasions import Occasion, View, occasions
 from access.measures.rules.say import day
+from access.measures.succession import LONGEST_TREATMENT
 from access.measures.words import FINDINGS, SEEN_DURING_TREATMENT
 
 State = Mapping[str, View]  # For each field the view that holds its last reading.

@@ -3,14 +3,28 @@
 No trend with doubt stands here; these are the plain rules.
 """
 
+import math
+from collections.abc import Sequence
+
 from access.measures import protocol as protocols
 from access.measures.findings import Finding
-from access.measures.protocol import Protocol
+from access.measures.flow_series import spread
+from access.measures.protocol import Limit, Protocol
 from access.measures.readings import FlowReading
-from access.measures.rules.case import Case, one_an_occasion, tail
+from access.measures.rules import flow_trend
+from access.measures.rules.case import Case, tail
+from access.measures.rules.likely import likely_above, needed_of
 from access.measures.rules.measurement import Weight, finding, no_limit
 from access.measures.rules.say import ROUTINE, day
-from access.measures.succession import Observation, in_succession
+from access.measures.succession import Observation, in_succession, one_an_occasion
+
+
+def speaking(case: Case) -> str:
+    """Which rule speaks for the flow: the trend where the doubt of a flow is known, else the next in the row."""
+    row = case.protocol.rules["flow"]
+    if row[0] != flow_trend.RULE or flow_trend.speaks(case):
+        return row[0]
+    return row[1]
 
 
 def limit(case: Case) -> Finding | None:
@@ -30,7 +44,7 @@ def limit(case: Case) -> Finding | None:
         run=run,
         needed=case.needed("flow"),
         sentence=f"Flow below the limit of {held.written()} for a {kind}",
-        weight=Weight(speaks=case.speaking("flow") == "flow.limit", may_refer=True),
+        weight=Weight(speaks=speaking(case) == "flow.limit", may_refer=True),
         missing=_left_out(case),
     )
 
@@ -39,12 +53,16 @@ def kdoqi_2000(case: Case) -> Finding | None:
     """flow.kdoqi-2000: the rule as written, one measurement against the limit or against a fall within 4 months."""
     used = case.protocol if case.protocol.id == "kdoqi-2000" else protocols.load("kdoqi-2000")
     flows = _comparable(case)
-    met = {one.id: _met_2000(flows[: place + 1], kind=case.profile.kind, used=used) for place, one in enumerate(flows)}
-    observations = [_observation(one, odd=bool(met[one.id]), more=met[one.id]) for one in flows]
-    run = in_succession(observations, gap_days=case.protocol.gap_days("flow"))
+
+    def observe(place: int) -> Observation:
+        met = _met_2000(flows[: place + 1], kind=case.profile.kind, used=used)
+        return _observation(flows[place], odd=bool(met), more=met)
+
+    run = in_succession(tail(range(len(flows)), observe=observe), gap_days=case.protocol.gap_days("flow"))
     if not run:
         return None
-    fallen = met[run[-1].id].startswith("fallen")
+    met = _met_2000(flows, kind=case.profile.kind, used=used)
+    fallen = met.startswith("fallen")
     names = ("flow.fall-from", "flow.fall-percent") if fallen else (f"flow.below.{case.profile.kind}",)
     return finding(
         case,
@@ -52,8 +70,8 @@ def kdoqi_2000(case: Case) -> Finding | None:
         limits=[used.limits[name] for name in names],
         run=run,
         needed=case.needed("flow"),
-        sentence=f"KDOQI 2000 rule: met ({met[run[-1].id]})",
-        weight=Weight(speaks=case.speaking("flow") == "flow.kdoqi-2000", may_refer=True),
+        sentence=f"KDOQI 2000 rule: met ({met})",
+        weight=Weight(speaks=speaking(case) == "flow.kdoqi-2000", may_refer=True),
         missing=_left_out(case),
     )
 
@@ -77,23 +95,34 @@ def _met_2000(flows: tuple[FlowReading, ...], *, kind: str, used: Protocol) -> s
 
 
 def high(case: Case) -> Finding | None:
-    """flow.high: flow above the limit of high flow, two measurements in succession."""
-    held = case.protocol.limits["flow.high"]
-    observations = tail(_comparable(case), observe=lambda one: _observation(one, odd=held.passed(one.ml_min)))
+    """flow.high: flow above the limit of high flow, two measurements in succession, by their mean likely so."""
+    held, flows = case.protocol.limits["flow.high"], _comparable(case)
+    observations = tail(flows, observe=lambda one: _observation(one, odd=held.passed(one.ml_min)))
     run = in_succession(observations, gap_days=case.protocol.gap_days("flow"))
     if not run:
         return None
+    likely = _likely_above(held, flows=flows[-len(run) :], least=case.needed("flow"))
+    needed = needed_of(len(run), needed=case.needed("flow"), likely=likely)
     return finding(
         case,
         rule="flow.high",
         limits=[held],
         run=run,
-        needed=case.needed("flow"),
-        sentence=f"High flow, above {held.written()}",
+        needed=needed.times,
+        sentence=f"High flow, above {held.written()}{needed.doubt}",
         weight=Weight(speaks=case.speaking("high-flow") == "flow.high", line=ROUTINE),
         ask="At the next visit ask for breathlessness and signs of a strained heart, look at the hand, measure again.",
         missing=("cardiac output, against which high flow is also judged",),
     )
+
+
+def _likely_above(limit: Limit, *, flows: Sequence[FlowReading], least: int) -> float | None:
+    """P(the flow behind these readings lies above a limit), by their mean; None where the doubt of one is not known."""
+    known = [one for reading in flows if (one := spread(reading)) is not None]
+    if len(known) < len(flows):
+        return None
+    logs = [math.log(one.ml_min) for one in flows]
+    return likely_above(logs, limit=math.log(limit.value), spreads=known, least=least)
 
 
 def _comparable(case: Case) -> tuple[FlowReading, ...]:

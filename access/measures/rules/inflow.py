@@ -1,15 +1,19 @@
-"""The rule of the inflow: pre-pump arterial pressure against its absolute limit and against its usual band.
+"""The rule of the pre-pump pressure: against its absolute limit, and against its usual band.
 
+The limit always speaks; the band only where the inflow ratio has no usual baseline of its own (``inflow_fall``).
 "Lower" always means more negative. A post-pump pressure enters no rule.
 """
 
 from dataclasses import dataclass, replace
 from datetime import date
+from operator import attrgetter
 from typing import cast
 
 from access.measures.band import Band, alike, usual_band
 from access.measures.findings import Finding
+from access.measures.needle_alone import with_arterial_gauge
 from access.measures.readings import DynamicReading
+from access.measures.rules import inflow_fall
 from access.measures.rules.case import Case, one_a_treatment, tail
 from access.measures.rules.measurement import Weight, finding
 from access.measures.rules.say import day
@@ -37,16 +41,19 @@ class Usual:
 
 def pre_pump(case: Case) -> Finding | None:
     """inflow.pre-pump: pre-pump pressure below the absolute limit, or below its usual band, in succession."""
-    readings = _with_its_gauge(case)
+    readings = [one for one in with_arterial_gauge(case.profile) if one.pre_pump_arterial_mmhg is not None]
     if not readings:
         return None
     held, usual = case.protocol.limits[RULE], _usual(case, readings)
     gap_days = case.protocol.gap_days("pre-pump")
-    last = one_a_treatment(readings, treatment=lambda one: one.treatment)
+    last = one_a_treatment(readings, treatment=attrgetter("treatment"))
     low = tail(last, observe=lambda one: _observation(one, odd=held.passed(_mmhg(one))))
     absolute = in_succession(low, gap_days=gap_days)
     against = in_succession(tail(usual.judged, observe=usual.observe), gap_days=gap_days)
     by_band = len(against) > len(absolute)
+    band_speaks = not inflow_fall.speaks(case)
+    if absolute and not band_speaks:
+        by_band = False
     run = against if by_band else absolute
     if not run:
         return None
@@ -58,35 +65,22 @@ def pre_pump(case: Case) -> Finding | None:
         run=run,
         needed=case.needed("pre-pump"),
         sentence=f"Pre-pump arterial pressure {what}",
-        weight=Weight(speaks=case.speaking("inflow") == RULE, first_asks=False),
+        weight=Weight(speaks=case.speaking("pre-pump") == RULE and (band_speaks or not by_band), first_asks=False),
         ask=CIRCUIT,
         missing=usual.missing,
     )
     return replace(found, source=BAND_SOURCE, source_says=BAND_SAYS) if by_band else found
 
 
-def _with_its_gauge(case: Case) -> list[DynamicReading]:
-    """The readings that hold this pressure, each with the gauge of the arterial needle, which it depends on.
-
-    A reading carries the gauge of the venous needle; it stands in only where no puncture of its treatment is recorded.
-    """
-    recorded = {one.treatment for one in case.profile.punctures}
-    gauges = {
-        one.treatment: one.gauge for one in case.profile.punctures if one.role == "arterial" and one.outcome != "failed"
-    }
-    return [
-        replace(one, gauge=gauges.get(one.treatment)) if one.treatment in recorded else one
-        for one in case.profile.dynamics
-        if one.pre_pump_arterial_mmhg is not None
-    ]
-
-
 def _usual(case: Case, readings: list[DynamicReading]) -> Usual:
     newest, (since, in_use) = readings[-1], _baseline(case)
     if newest.gauge is None or since is None:
         return Usual(band=None, judged=(), missing=("the gauge: without it there is no usual band",))
-    near = _first_of_each([one for one in readings if _near(one, newest) and one.at.date() >= since])
-    same = alike(near, gauge=newest.gauge, pump_ml_min=newest.pump_ml_min, since=since)
+    gauge, pump = newest.gauge, newest.pump_ml_min
+    # A cheap look before the one that counts, which is made by ``alike``.
+    near = [one for one in readings if one.gauge == gauge and abs(one.pump_ml_min - pump) < 10.5]
+    firsts = _first_of_each([one for one in near if one.at.date() >= since])
+    same = alike(firsts, gauge=gauge, pump_ml_min=pump, since=since)
     judged = same[-case.needed("pre-pump") :]  # A band never takes in what is held against it.
     baseline = same[: len(same) - len(judged)][:START]
     band = usual_band(
@@ -96,14 +90,9 @@ def _usual(case: Case, readings: list[DynamicReading]) -> Usual:
         beyond_limit=bool(baseline) and _beyond_limit(case, until=baseline[-1].at.date()),
     )
     if band is None:
-        where = f"at {newest.gauge}G and {newest.pump_ml_min:.0f} mL/min"
+        where = f"at {gauge}G and {pump:.0f} mL/min"
         return Usual(band=None, judged=(), missing=(f"a usual band {where}: fewer than 8 treatments before these",))
     return Usual(band=band, judged=judged, missing=(band.note,) if band.low is None else ())
-
-
-def _near(one: DynamicReading, newest: DynamicReading) -> bool:
-    """A cheap look before the one that counts, which is made by ``alike``."""
-    return one.gauge == newest.gauge and abs(one.pump_ml_min - newest.pump_ml_min) < 10.5
 
 
 def _first_of_each(readings: list[DynamicReading]) -> tuple[DynamicReading, ...]:

@@ -1,17 +1,20 @@
 """The rules of the needles: a buttonhole in a graft, always the same patch, tries that failed.
 
-How far apart two needles should be is advice at the chair (``needles.spacing``) and raises nothing here. How evenly a
-vessel is used is a share and no test yet.
+How far apart two needles should be is advice at the chair (``needles.spacing``) and raises nothing here. One patch is
+told by a share alone; whether chance would do so is worked out when asked, in ``clustering``.
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from datetime import timedelta
+from operator import attrgetter
 
 from access.measures.findings import Finding
 from access.measures.readings import Puncture
 from access.measures.rules.case import Case
 from access.measures.rules.say import REPEAT, ROUTINE, THIS_WEEK, Line, day
 from access.measures.succession import Observation
+from access.measures.tracks import through_track
 
 FAILED = frozenset({"failed", "infiltrated"})
 
@@ -19,7 +22,7 @@ FAILED = frozenset({"failed", "infiltrated"})
 def buttonhole_in_graft(case: Case) -> Finding | None:
     """needle.buttonhole-in-graft: a graft punctured through a track, which is for fistulas only."""
     days = case.protocol.number("needle.buttonhole-days")
-    seen = [one for one in case.profile.punctures if one.technique == "buttonhole" and _within(case, one, days=days)]
+    seen = [one for one in _recent(case, days=days) if one.technique == "buttonhole"]
     if case.profile.kind != "graft" or not seen:
         return None
     return _finding(
@@ -39,10 +42,8 @@ def one_patch(case: Case) -> Finding | None:
     number, limits = case.protocol.number, case.protocol.limits
     recent = [
         one
-        for one in case.profile.punctures
-        if one.along_cm is not None
-        and one.technique != "buttonhole"
-        and _within(case, one, days=7 * number("needle.one-patch-weeks"))
+        for one in _recent(case, days=7 * number("needle.one-patch-weeks"))
+        if one.along_cm is not None and not through_track(one)
     ]
     if len(recent) < number("needle.one-patch-least"):
         return None
@@ -62,7 +63,7 @@ def one_patch(case: Case) -> Finding | None:
         ask="Spread the sites; look at the skin there for a bulge.",
         source="own-choice",
         says=f"{limits['needle.one-patch'].says} (own choice or simulation)",
-        missing=("a test of whether chance alone would do so",),
+        missing=("whether chance alone would do so, which is worked out when asked",),
     )
 
 
@@ -87,8 +88,10 @@ def failed_tries(case: Case) -> Finding | None:
     )
 
 
-def _within(case: Case, one: Puncture, *, days: float) -> bool:
-    return one.at > case.as_of - timedelta(days=days)
+def _recent(case: Case, *, days: float) -> tuple[Puncture, ...]:
+    """The punctures of the last days; they stand in order of time."""
+    punctures = case.profile.punctures
+    return punctures[bisect_right(punctures, case.as_of - timedelta(days=days), key=attrgetter("at")) :]
 
 
 def _fullest_patch(punctures: Sequence[Puncture], *, length_cm: float) -> list[Puncture]:

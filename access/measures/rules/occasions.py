@@ -4,18 +4,16 @@ It counts nothing; ``succession`` says when a sign holds.
 """
 
 from bisect import bisect
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
+from functools import cached_property
+from operator import attrgetter
 
 from access.measures.examination import Sign
 from access.measures.readings import ExaminationReading
 from access.measures.rules.say import day
-from access.measures.succession import Observation
-
-# A reading without a treatment of its own belongs to the treatment that began at most this long before it, and a visit
-# this near to a treatment or to another visit is part of it: one examiner's two looks of a day are one (own choice).
-LONGEST_TREATMENT = timedelta(hours=12)
+from access.measures.succession import LONGEST_TREATMENT, Observation
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,8 +30,17 @@ class View:
 class Occasion:
     """All that was found at one treatment, or at one visit."""
 
-    at: datetime
-    views: tuple[View, ...]
+    examinations: tuple[ExaminationReading, ...]  # In order; at least one.
+
+    @property
+    def at(self) -> datetime:
+        """The moment of the last one."""
+        return self.examinations[-1].at
+
+    @cached_property
+    def views(self) -> tuple[View, ...]:
+        """What each examiner found; of a long history only the newest are asked for."""
+        return tuple(view for one in self.examinations for view in _views(one))
 
     def looked_for(self, field: str) -> bool:
         """Whether anybody examined this field."""
@@ -42,7 +49,7 @@ class Occasion:
 
 def occasions(examinations: Iterable[ExaminationReading]) -> tuple[Occasion, ...]:
     """Occasions in order of their last examination; those of one treatment, and visits near it, are one occasion."""
-    ordered = sorted(examinations, key=lambda one: (one.at, one.id))
+    ordered = sorted(examinations, key=_IN_ORDER)
     gathered: dict[str, list[ExaminationReading]] = {}
     for one in ordered:
         if one.treatment is not None:
@@ -56,18 +63,20 @@ def occasions(examinations: Iterable[ExaminationReading]) -> tuple[Occasion, ...
             begun.insert(place, near[0])
         _, name = min(near, key=lambda each: abs(one.at - each[0]))
         gathered.setdefault(name, []).append(one)
-    found = [_occasion(sorted(group, key=lambda one: (one.at, one.id))) for group in gathered.values()]
-    return tuple(sorted(found, key=lambda one: (one.at, one.views[-1].id)))
+    for group in gathered.values():
+        group.sort(key=_IN_ORDER)
+    groups = sorted(gathered.values(), key=lambda group: _IN_ORDER(group[-1]))
+    return tuple([Occasion(examinations=tuple(group)) for group in groups])
 
 
-def _occasion(group: Sequence[ExaminationReading]) -> Occasion:
-    views: list[View] = []
-    for one in group:
-        views.append(View(id=one.id, at=one.at, examiner=one.examiner, findings=one.findings))
-        if one.second_findings:
-            second = one.second_examiner or one.examiner
-            views.append(View(id=one.id, at=one.at, examiner=second, findings=one.second_findings))
-    return Occasion(at=views[-1].at, views=tuple(views))
+_IN_ORDER = attrgetter("at", "id")
+
+
+def _views(one: ExaminationReading) -> Iterator[View]:
+    yield View(id=one.id, at=one.at, examiner=one.examiner, findings=one.findings)
+    if one.second_findings:
+        second = one.second_examiner or one.examiner
+        yield View(id=one.id, at=one.at, examiner=second, findings=one.second_findings)
 
 
 def odd_at_the_end(all_of_them: Sequence[Occasion], *, sign: Sign) -> bool:

@@ -1,20 +1,25 @@
-"""Rules of the outlet pressure: the static ratio in succession, else the standardized dynamic pressure.
+"""Absolute limits of the outlet pressure: the static ratio in succession, else the standardized dynamic pressure.
 
-Outlet pressure is one quantity: exactly one of its rules raises, the other is shown as evidence.
+Outlet pressure is one quantity: exactly one of its rules raises, the others are shown as evidence. These two speak
+where no ratio can be held against the access's own baseline (``outlet_rise``).
 """
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
+from itertools import islice
 
 from access.measures.findings import Finding
 from access.measures.pressure import standardized_dynamic
+from access.measures.pressure_baseline import STATIC_SD
 from access.measures.protocol import Limit
 from access.measures.readings import DynamicReading, RatioReading
-from access.measures.rules.case import Case, T, one_a_treatment, one_an_occasion, tail
+from access.measures.rules import outlet_rise
+from access.measures.rules.case import Case, one_a_treatment, tail
+from access.measures.rules.likely import likely_above, needed_of
 from access.measures.rules.measurement import Weight, finding, no_limit
 from access.measures.rules.place import place_said
 from access.measures.rules.say import day
-from access.measures.succession import Observation, in_succession
+from access.measures.succession import Observation, T, in_succession, one_an_occasion
 
 NEWEST = 60  # Readings looked at: far more than any succession needs.
 STATIC, DYNAMIC = "outlet.static-ratio", "outlet.dynamic"
@@ -22,7 +27,7 @@ Run = tuple[Observation, ...]
 
 
 def static_ratio(case: Case) -> Finding | None:
-    """outlet.static-ratio: static ratio of the venous needle beyond its limit, two in succession by one formula."""
+    """outlet.static-ratio: venous static ratio beyond its limit, two in succession by one formula, likely by mean."""
     kind, held = case.profile.kind, _static_limit(case)
     if held is None:
         return no_limit(case, rule=STATIC, what=f"static ratio of a {kind}", at=[one.at for one in _venous(case)])
@@ -30,15 +35,19 @@ def static_ratio(case: Case) -> Finding | None:
     run = _static_run(case, ratios)
     if not run:
         return None
+    least, values = case.needed("static"), [one.value for one in run]
+    likely = likely_above(values, limit=held.value, spreads=[STATIC_SD] * len(run), least=least)
+    needed = needed_of(len(run), needed=least, likely=likely)
+    beyond = f"{held.beyond} {held.written()} ({ratios[-1].formula} height)"
     return finding(
         case,
         rule=STATIC,
         limits=[held],
         run=run,
-        needed=case.needed("static"),
-        sentence=f"Static ratio at the venous needle {held.beyond} {held.written()} ({ratios[-1].formula} height)",
+        needed=needed.times,
+        sentence=f"Static ratio at the venous needle {beyond}{needed.doubt}",
         weight=Weight(speaks=speaking(case) == STATIC, may_refer=True),
-        ask=place_said(case, venous=ratios[-1]) if len(run) >= case.needed("static") else "Repeat within 7 days.",
+        ask=place_said(case, venous=ratios[-1]) if len(run) >= needed.times else "Repeat within 7 days.",
         missing=_other_formulas(case, used=ratios[-1].formula),
     )
 
@@ -65,16 +74,18 @@ def dynamic(case: Case) -> Finding | None:
         sentence=f"Venous pressure at 200 mL/min, minute 2 to 5, {gauge}G, above {limits[-1].written()}",
         weight=Weight(speaks=speaking(case) == DYNAMIC, first_asks=False, may_refer=True),
         ask="Rule out the circuit first: kink, clamp, needle against the wall, chamber level, wet filter, clot.",
-        missing=() if speaking(case) == STATIC else ("a static ratio in the last four weeks",),
+        missing=("a static ratio in the last four weeks",) if speaking(case) == DYNAMIC else (),
     )
 
 
 def speaking(case: Case) -> str:
-    """Which rule speaks for the outlet: the first of the protocol's row measured often enough, else the newest.
+    """Which rule speaks for the outlet: its rise, else the first of the row measured often enough, else the newest.
 
     A high static ratio that was never repeated goes on asking until the dynamic pressure meets its own rule: a request
     never lapses because something else was measured.
     """
+    if outlet_rise.speaks(case):
+        return outlet_rise.RULE
     last: dict[str, datetime] = {}
     ratios, readings = venous_ratios(case), _under_conditions(case)
     if ratios and _static_limit(case) is not None:
@@ -136,9 +147,13 @@ def _venous(case: Case) -> tuple[RatioReading, ...]:
 
 def _under_conditions(case: Case) -> tuple[DynamicReading, ...]:
     """Readings under the standard conditions at any gauge, one a treatment."""
-    near = [one for one in case.profile.dynamics if 199 <= one.pump_ml_min <= 201]
-    counted = [one for one in near[-NEWEST:] if standardized_dynamic(one).counts]
-    return one_a_treatment(counted, treatment=lambda one: one.treatment)
+    return case.once("outlet.under-conditions", _counted)
+
+
+def _counted(case: Case) -> tuple[DynamicReading, ...]:
+    near = (one for one in reversed(case.profile.dynamics) if 199 <= one.pump_ml_min <= 201)
+    counted = [one for one in islice(near, NEWEST) if standardized_dynamic(one).counts]
+    return one_a_treatment(counted[::-1], treatment=lambda one: one.treatment)
 
 
 def _static_run(case: Case, ratios: Sequence[RatioReading]) -> Run:

@@ -7,10 +7,10 @@ from access.measures.findings import Finding
 from access.measures.patterns import Pattern, PatternLimits, pattern
 from access.measures.protocol import Limit, pattern_limits
 from access.measures.readings import RatioReading
-from access.measures.rules.case import Case, one_an_occasion, tail
+from access.measures.rules.case import Case, tail
 from access.measures.rules.measurement import Weight, finding
 from access.measures.rules.say import day
-from access.measures.succession import Observation, in_succession
+from access.measures.succession import Observation, in_succession, one_an_occasion
 from access.measures.words import NeedleRole
 
 RULE = "static.pattern"

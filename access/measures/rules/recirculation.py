@@ -8,10 +8,10 @@ from access.measures.findings import Finding
 from access.measures.protocol import Limit
 from access.measures.readings import RecirculationReading
 from access.measures.recirculation import very_likely_real
-from access.measures.rules.case import Case, one_an_occasion, tail
+from access.measures.rules.case import Case, tail
 from access.measures.rules.measurement import Weight, finding, no_limit
 from access.measures.rules.say import day
-from access.measures.succession import Observation, in_succession
+from access.measures.succession import Observation, in_succession, one_an_occasion
 
 RULE = "recirculation.above-limit"
 

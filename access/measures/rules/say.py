@@ -9,6 +9,8 @@ from datetime import date, datetime
 from access.measures.band import MONTHS
 from access.measures.words import Urgency
 
+CERTAIN = 0.995  # Above it a probability is said as "more than 99 %", and below its rest as "less than 1 %".
+
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
@@ -31,9 +33,16 @@ def day(at: datetime | date) -> str:
     return f"{at.day} {MONTHS[at.month - 1]} {at.year}"
 
 
+def percent(probability: float) -> str:
+    """A probability in words that promise no certainty."""
+    if probability < 1 - CERTAIN:
+        return "less than 1 %"
+    return "more than 99 %" if probability > CERTAIN else f"{100 * probability:.0f} %"
+
+
 def counted(count: int, *, needed: int) -> str:
-    """How often something was seen, of how often it must be: ``seen once; 2 in succession needed``."""
+    """How often something was seen, and while that matters of how often: ``seen once; 2 in succession needed``."""
     seen = {1: "once", 2: "twice"}.get(count, f"{count} times")
     if count < 2:
         return f"seen {seen}; {needed} in succession needed"
-    return f"seen {seen} in succession, {needed} needed"
+    return f"seen {seen} in succession" if count > needed else f"seen {seen} in succession, {needed} needed"

@@ -13,7 +13,7 @@ from django.db.models import Q
 from access.accounts.models import Clinic, Membership, Station
 from access.measures.readings import ExaminationReading
 from access.measures.rules.emergency import found_last
-from access.measures.rules.occasions import LONGEST_TREATMENT
+from access.measures.succession import LONGEST_TREATMENT
 from access.records.entry.consistency import Known, Vessel
 from access.records.entry.saving import covers
 from access.records.models import Examination, Treatment, VascularAccess

@@ -16,7 +16,7 @@ from uuid_utils.compat import uuid7
 from access.accounts.models import Clinic
 from access.audit.trail import ACTIONS, Acting
 from access.measures import Refused
-from access.measures.rules.occasions import LONGEST_TREATMENT
+from access.measures.succession import LONGEST_TREATMENT
 from access.records.entry import saving
 from access.records.entry.checks import Beside
 from access.records.entry.fields import Notes, table

@@ -37,7 +37,10 @@ def treatment_pack(treatment: Treatment, *, clinic: Clinic, as_of: datetime, sig
         "patient": patient_card(treatment.patient),
         "orders": orders(treatment, sight=sight),
         "accesses": packs(
-            accesses.distinct().order_by("created_on", "id"), moment=moment, protocol=in_force(clinic), sight=sight
+            accesses.distinct().select_related("patient").order_by("created_on", "id"),
+            moment=moment,
+            protocol=in_force(clinic),
+            sight=sight,
         ),
         "asks": [{"field": name, "text": text} for name, text in stored.answer.get("asks", ())] if stored else [],
         "possibly_same": _possibly_same(treatment),

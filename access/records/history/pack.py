@@ -6,7 +6,7 @@ Flags are not here: they belong to review, one layer up.
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -15,8 +15,8 @@ from django.db.models import Q
 
 from access.accounts.models import Clinic
 from access.measures.protocol import Protocol
-from access.measures.readings import AccessProfile, Puncture, ZoneReading
-from access.measures.sites import propose_pair
+from access.measures.readings import AccessProfile, Puncture
+from access.measures.sites import next_pairs, plan
 from access.measures.words import normal
 from access.records.history.bands import bands
 from access.records.history.describe import access_title, day_in_words, local_day
@@ -27,6 +27,18 @@ from access.records.models import Hold, VascularAccess, Zone
 PUNCTURES_SHOWN = timedelta(weeks=12)
 # No needle goes there however well a site has rested.
 NOT_NEEDLED = {"maturing": "It is not ready for use yet.", "clotted": "It is clotted.", "abandoned": "It is abandoned."}
+NO_PAIR: dict[str, Any] = {
+    "arterial_cm": None,
+    "venous_cm": None,
+    "arterial_rest_days": None,
+    "venous_rest_days": None,
+    "through_track": [],
+    "reason": "",
+    "gauge": "",
+    "next": [],
+    "none_because": "",
+}
+USUALLY_A_WEEK = 3  # Treatments, where no days are recorded.
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,7 +123,7 @@ def _pack(
         "punctures": [puncture_row(one, moment=moment) for one in earlier if one.at >= moment.at - PUNCTURES_SHOWN],
         "last_sites": last_sites(earlier, clinic=moment.clinic),
         "last_gauge": gauges[-1] if gauges else None,
-        "plan": _plan(access, punctures=earlier, zones=zones, holds=holds, day=moment.day),
+        "plan": _plan(access, profile=replace(profile, punctures=tuple(earlier)), holds=holds, day=moment.day),
         **_last_signs(profile, moment=moment),
         "bands": bands(profile, protocol=protocol),
     }
@@ -152,40 +164,29 @@ def puncture_row(puncture: Puncture, *, moment: Moment) -> dict[str, Any]:
     }
 
 
-def _plan(
-    access: VascularAccess, *, punctures: Sequence[Puncture], zones: list[Zone], holds: list[Hold], day: date
-) -> dict[str, Any]:
+def _plan(access: VascularAccess, *, profile: AccessProfile, holds: list[Hold], day: date) -> dict[str, Any]:
     if holds:
-        return {"none_because": f"Not to be needled since {day_in_words(holds[0].since, as_of=day)}: {holds[0].why}"}
+        since = day_in_words(holds[0].since, as_of=day)
+        return NO_PAIR | {"none_because": f"Not to be needled since {since}: {holds[0].why}"}
     if access.status in NOT_NEEDLED:
-        return {"none_because": NOT_NEEDLED[access.status]}
-    pair = propose_pair(
-        punctures,
-        from_cm=access.needled_from_cm,
-        to_cm=access.needled_to_cm,
-        zones=[_as_reading(zone) for zone in zones],
-        as_of=day,
-    )
+        return NO_PAIR | {"none_because": NOT_NEEDLED[access.status]}
+    pair = plan(profile, as_of=day)
     if pair.arterial_cm is None or pair.venous_cm is None:
-        return {"none_because": pair.reason}
-    return {
+        return NO_PAIR | {"none_because": pair.reason}
+    a_week = len(access.patient.schedule_days) or USUALLY_A_WEEK
+    return NO_PAIR | {
         "arterial_cm": pair.arterial_cm,
         "venous_cm": pair.venous_cm,
         "arterial_rest_days": pair.arterial_rest_days,
         "venous_rest_days": pair.venous_rest_days,
+        "through_track": list(pair.through_track),
         "reason": pair.reason,
+        "gauge": pair.gauge,
+        "next": [
+            {"arterial_cm": one.arterial_cm, "venous_cm": one.venous_cm}
+            for one in next_pairs(profile, as_of=day, treatments_a_week=a_week)
+        ],
     }
-
-
-def _as_reading(zone: Zone) -> ZoneReading:
-    return ZoneReading(
-        from_cm=zone.from_cm,
-        to_cm=zone.to_cm,
-        why=zone.why,  # type: ignore[arg-type]  # The database holds it to the words.
-        action=zone.action,  # type: ignore[arg-type]
-        since=zone.since,
-        until=zone.until,
-    )
 
 
 def _last_signs(profile: AccessProfile, *, moment: Moment) -> dict[str, Any]:

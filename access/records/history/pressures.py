@@ -99,6 +99,8 @@ def _running(
         mean_arterial_mmhg=mean,
         hematocrit_fraction=_latest(hematocrits, at=at),
         venous_limit_mmhg=run.venous_limit_mmhg,
+        venous_height_cm=minute.venous_height_cm,
+        height_formula=minute.height_formula or None,  # type: ignore[arg-type]  # The database holds it to the words.
     )
 
 

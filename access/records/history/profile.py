@@ -6,6 +6,7 @@ without its height, a pressure of a mixed treatment) is left out, never guessed.
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -21,6 +22,7 @@ from access.measures.readings import (
     ZoneReading,
 )
 from access.records.history import measured, pressures
+from access.records.history.bench import points_for
 from access.records.history.rows import WITH_STATIC, Run, Runs, load_runs
 from access.records.history.sight import SEES_ALL, Sight
 from access.records.models import Event, Examination, VascularAccess, Zone
@@ -82,7 +84,11 @@ def profiles(
         found["ratios"], found["dynamics"] = pressures.of_accesses(
             listed, runs=runs, hematocrits=hematocrits, zone=as_of.tzinfo
         )
-    return {one.pk: _assembled(one, runs=runs, found=found, wanted=wanted) for one in listed}
+    tables = points_for(patients, as_of=clock) if "dynamics" in wanted else {}
+    return {
+        one.pk: replace(_assembled(one, runs=runs, found=found, wanted=wanted), bench=tables.get(one.patient_id, ()))
+        for one in listed
+    }
 
 
 def _runs_for(

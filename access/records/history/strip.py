@@ -28,6 +28,8 @@ def findings_figure(profile: AccessProfile, *, as_of: datetime, width: float) ->
         "svg": findings_strip(marks, until=as_of, since=since, width=width),
         "newest": "",
         "table": {"columns": ["day", "sign", "odd reading"], "rows": odd},
+        "statements": [],
+        "worked": None,
     }
 
 

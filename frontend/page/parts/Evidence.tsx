@@ -1,13 +1,13 @@
 // One flag with what it rests on laid open: how often it was seen, each reading, the guidelines' own rules beside it;
 // formula, source and doubt are one tap away. It shows what the flag saw and judges nothing.
 import type { ComponentChildren } from "preact";
-import { dayOf, plainWords, withoutDay } from "../../data/days";
+import { dayOf, withoutDay } from "../../data/days";
 import type { SummaryFinding } from "../../data/review-shapes";
 import { clinic } from "../../data/session";
 import type { Flag } from "../../data/shapes";
 import { day, dayAndClock } from "../../data/time";
-import { Pair } from "./Explain";
 import { Urgency } from "./Urgency";
+import { type Named, WorkedOut } from "./WorkedOut";
 
 const FIRST = 4;
 
@@ -18,7 +18,6 @@ interface Props {
 }
 
 export function Evidence({ flag, children }: Props) {
-  const { explain } = flag;
   const newest = flag.evidence.toReversed();
   return (
     <div class="flag">
@@ -29,19 +28,9 @@ export function Evidence({ flag, children }: Props) {
       {flag.basis === "emergency" && <WhomToCall />}
       <Seen flag={flag} />
       <Readings rows={newest.slice(0, FIRST)} />
-      <details>
-        <summary>How it is worked out</summary>
+      <WorkedOut worked={{ ...flag.explain, source: sourceOf(flag) }} more={[...limitOf(flag), ...comparatorsOf(flag)]}>
         <Readings rows={newest.slice(FIRST)} />
-        <dl class="pairs">
-          <Pair name="Formula" value={plainWords(explain.formula)} />
-          <Pair name="Source" value={plainWords(sourceOf(flag))} />
-          <Pair name="How sure" value={plainWords(explain.doubt)} />
-          {!flag.limit_confirmed && <Pair name="Limit" value="not yet confirmed by this clinic" />}
-          {flag.comparators.map(({ rule, met, sentence }) => (
-            <Pair key={rule} name={`${rule}: ${met ? "met" : "not met"}`} value={sentence} />
-          ))}
-        </dl>
-      </details>
+      </WorkedOut>
       {children}
     </div>
   );
@@ -65,8 +54,21 @@ function WhomToCall() {
   );
 }
 
-function sourceOf({ explain, source, source_says }: Flag): string {
+export function sourceOf({ explain, source, source_says }: Flag): string {
   return [explain.source || source, source_says].filter(Boolean).join(": ");
+}
+
+/** Says it where the limit that a finding rests on still waits for this clinic. */
+export function limitOf({ limit_confirmed }: Pick<Flag, "limit_confirmed">): Named[] {
+  return limit_confirmed ? [] : [{ name: "Limit", value: "not yet confirmed by this clinic" }];
+}
+
+/** What the guidelines' own rules say of the same readings. */
+export function comparatorsOf({ comparators }: Pick<Flag, "comparators">): Named[] {
+  return comparators.map(({ rule, met, sentence }) => ({
+    name: `${rule}: ${met ? "met" : "not met"}`,
+    value: sentence,
+  }));
 }
 
 type Counted = Pick<

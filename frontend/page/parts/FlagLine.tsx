@@ -1,8 +1,10 @@
 // One finding that stands open, in one sentence with how soon, and its evidence one tap away.
+import { dayOf, withoutDay } from "../../data/days";
 import type { Flag } from "../../data/shapes";
 import { day, dayAndClock } from "../../data/time";
-import { Pair } from "./Explain";
+import { limitOf, sourceOf } from "./Evidence";
 import { Urgency } from "./Urgency";
+import { type Named, WorkedOut } from "./WorkedOut";
 
 export function FlagLine({ flag }: { readonly flag: Flag }) {
   return (
@@ -11,24 +13,20 @@ export function FlagLine({ flag }: { readonly flag: Flag }) {
       <p>
         {flag.sentence} {flag.ask && <span>{flag.ask}</span>}
       </p>
-      <details>
-        <summary>What it rests on</summary>
-        <dl class="pairs">
-          <Pair name="Seen" value={`${flag.times_seen} of ${flag.times_needed} needed, since ${day(flag.since)}`} />
-          {flag.known_since && <Pair name="Known since" value={dayAndClock(flag.known_since)} />}
-          {flag.evidence.map(({ at, text }) => (
-            <Pair key={at + text} name={day(at)} value={text} />
-          ))}
-          <Pair name="Missing" value={flag.missing.join("; ")} />
-          <Pair name="Formula" value={flag.explain?.formula ?? ""} />
-          <Pair
-            name="Source"
-            value={[flag.explain?.source ?? flag.source, flag.source_says].filter(Boolean).join(": ")}
-          />
-          <Pair name="How sure" value={flag.explain?.doubt ?? ""} />
-          {!flag.limit_confirmed && <Pair name="Limit" value="not yet confirmed by this clinic" />}
-        </dl>
-      </details>
+      <WorkedOut
+        summary="What it rests on"
+        worked={{ ...flag.explain, inputs: seenIn(flag), source: sourceOf(flag) }}
+        more={limitOf(flag)}
+      />
     </div>
   );
+}
+
+function seenIn({ times_seen, times_needed, since, known_since, evidence, missing }: Flag): Named[] {
+  return [
+    { name: "Seen", value: `${times_seen} of ${times_needed} needed, since ${day(since)}` },
+    { name: "Known since", value: known_since ? dayAndClock(known_since) : "" },
+    ...evidence.map(({ at, text }) => ({ name: dayOf(at), value: withoutDay(text) })),
+    { name: "Missing", value: missing.join("; ") },
+  ];
 }

@@ -1,6 +1,8 @@
-// A figure that the server drew, so that page, document and print agree, with its table twin. Only drawing passes:
-// the text is read as XML and anything that could run or fetch is left out before it is shown.
+// A figure that the server drew, so that page, document and print agree, with what it says in sentences, its table twin
+// and how it is worked out. Only drawing passes: the text is read as XML and anything that could run or fetch is left out
+// before it is shown.
 import { useEffect, useRef } from "preact/hooks";
+import { type Worked, WorkedOut } from "./WorkedOut";
 
 export interface TwinTable {
   readonly columns: readonly string[];
@@ -10,11 +12,12 @@ export interface TwinTable {
 interface Props {
   readonly svg: string;
   readonly title: string;
-  readonly newest?: string | undefined;
   readonly table?: TwinTable | undefined;
+  readonly statements?: readonly string[];
+  readonly worked?: Worked | null;
 }
 
-export function ServerFigure({ svg, title, newest, table }: Props) {
+export function ServerFigure({ svg, title, table, statements = [], worked }: Props) {
   const holder = useRef<HTMLDivElement>(null);
   useEffect(() => {
     const drawn = drawing(svg);
@@ -22,22 +25,23 @@ export function ServerFigure({ svg, title, newest, table }: Props) {
   }, [svg]);
   return (
     <figure class="figure">
-      <figcaption>
-        <span>{title}</span>
-        {newest && <strong>{newest}</strong>}
-      </figcaption>
+      <figcaption>{title}</figcaption>
       <div ref={holder} class="figure-drawing" />
+      {statements.map((said) => (
+        <p key={said}>{said}</p>
+      ))}
       {table && (
         <details>
           <summary>The same as a table</summary>
           <Twin table={table} title={title} />
         </details>
       )}
+      {worked && <WorkedOut worked={worked} />}
     </figure>
   );
 }
 
-function Twin({ table, title }: { readonly table: TwinTable; readonly title: string }) {
+export function Twin({ table, title }: { readonly table: TwinTable; readonly title: string }) {
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: a box that scrolls must be reachable by key.
     <section class="scrolls" tabIndex={0} aria-label={`${title}, table`}>

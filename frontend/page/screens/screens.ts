@@ -1,5 +1,5 @@
-// Which screen answers which path. Today comes with the first load; every other screen is fetched when it is opened or,
-// for the treatment, as soon as the page is idle. The worker has all of them on the device after the first visit.
+// Which screen answers which path. Today comes with the first load; the others come together as soon as the page is idle
+// or one of them is opened. The worker has all of them on the device after the first visit.
 import { signal } from "@preact/signals";
 import type { ComponentType } from "preact";
 import { matched, type Params } from "../router";
@@ -10,12 +10,9 @@ export interface ScreenProps {
 }
 export type Screen = ComponentType<ScreenProps>;
 
-type Load = () => Promise<{ readonly default: Screen }>;
+type Later = typeof import("./later");
 
-// Each of these folders holds an index.tsx whose default export is the screen.
-const later = import.meta.glob<{ readonly default: Screen }>("./*/index.tsx");
-
-const PLACES: readonly (readonly [pattern: string, screen: Screen | string])[] = [
+const PLACES: readonly (readonly [pattern: string, screen: Screen | keyof Later])[] = [
   ["/", TodayScreen],
   ["/today", TodayScreen],
   ["/treatments/:id", "treatment"],
@@ -26,8 +23,8 @@ const PLACES: readonly (readonly [pattern: string, screen: Screen | string])[] =
   ["/referrals/:id", "referrals"],
 ];
 
-const loaded = signal<ReadonlyMap<string, Screen | "failed">>(new Map());
-const loading = new Set<string>();
+const later = signal<Later | "being fetched" | "failed">("being fetched");
+let asked = false;
 
 export interface Found {
   readonly key: string;
@@ -45,32 +42,27 @@ export function screenAt(path: string): Found {
   return { key: "nowhere", params: {}, screen: "nowhere" };
 }
 
-function fetched(folder: string): Found["screen"] {
-  const load: Load | undefined = later[`./${folder}/index.tsx`];
-  if (!load) return "nowhere";
-  const screen = loaded.value.get(folder);
-  if (screen) return screen;
-  if (!loading.has(folder)) {
-    loading.add(folder);
-    const keep = (got: Screen | "failed") => {
-      loaded.value = new Map(loaded.value).set(folder, got);
-    };
-    void load()
-      .then(
-        (module) => keep(module.default),
-        () => keep("failed"),
-      )
-      .finally(() => loading.delete(folder));
-  }
-  return "being fetched";
+function fetched(name: keyof Later): Found["screen"] {
+  const screens = later.value;
+  if (typeof screens === "object") return screens[name];
+  void fetchLater();
+  return screens;
 }
 
-/** Fetches the treatment screen before it is asked for, since a nurse at the chair waits for it. */
+async function fetchLater(): Promise<void> {
+  if (asked) return;
+  asked = true;
+  later.value = await import("./later").catch(() => "failed" as const);
+}
+
+/** Fetches the other screens before they are asked for, since a nurse at the chair waits for the treatment. */
 export function prepare(): void {
-  setTimeout(() => fetched("treatment"), 1000);
+  setTimeout(fetchLater, 1000);
 }
 
-/** Forgets a screen that could not be fetched, so that it is tried again. */
+/** Tries again to fetch the screens, where that failed. */
 export function retry(): void {
-  loaded.value = new Map([...loaded.value].filter(([, screen]) => screen !== "failed"));
+  asked = false;
+  later.value = "being fetched";
+  void fetchLater();
 }

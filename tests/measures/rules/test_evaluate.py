@@ -110,7 +110,7 @@ def test_what_comes_later_does_not_exist_yet(profile: AccessProfile, protocol: P
 @given(histories(), protocols)
 def test_one_rule_speaks_for_one_quantity(profile: AccessProfile, protocol: Protocol) -> None:
     raised = {one.rule for one in evaluate(profile, protocol=protocol, as_of=at(NOW)) if one.raises}
-    assert len(raised & {"outlet.static-ratio", "outlet.dynamic"}) <= 1
+    assert len(raised & {"outlet.rise", "outlet.static-ratio", "outlet.dynamic"}) <= 1
     assert len(raised & {"flow.limit", "flow.kdoqi-2000"}) <= 1
 
 

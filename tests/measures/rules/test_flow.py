@@ -13,6 +13,13 @@ from tests.measures.histories import a_flow, an_event, an_examination, at, confi
 RULE, OLD = "flow.limit", "flow.kdoqi-2000"
 
 
+def weighed(*rows: tuple[float, float]) -> AccessProfile:
+    """A fistula with flows by ultrasound dilution whose 90 % interval is known."""
+    bare = flows(*rows, kind="fistula")
+    known = (replace(one, low_ml_min=0.792 * one.ml_min, high_ml_min=one.ml_min / 0.792) for one in bare.flows)
+    return replace(bare, flows=tuple(known))
+
+
 def test_a_single_low_flow_asks_to_repeat_and_examine_and_never_refers() -> None:
     for key in ("kdoqi-2006", "kdoqi-2019-supplement"):
         one = only(flows((190, 250)), rule=RULE, protocol=confirmed(key))
@@ -131,6 +138,33 @@ def test_high_flow_is_routine_and_must_be_seen_twice() -> None:
     assert one.ask.startswith("At the next visit ask for breathlessness")
     assert "cardiac output" in one.missing[0]
     assert found(flows((190, 1500)), rule="flow.high") == ()
+
+
+@pytest.mark.parametrize(
+    ("earlier", "high", "met"),
+    [
+        ((), (1800, 1750), True),
+        ((), (1600, 1580), False),
+        ((1430, 1450, 1420, 1440), (1550, 1540), False),  # Near the limit two in a row are soon above it by chance.
+        ((1450,), (1600, 1650, 1700, 1620, 1610), True),  # Less far above it takes more of them.
+        ((1000, 1050), (2600, 2500), True),  # However sudden the rise.
+    ],
+)
+def test_high_flow_is_met_when_the_mean_of_those_in_succession_is_likely_high(
+    earlier: tuple[float, ...], high: tuple[float, ...], met: bool
+) -> None:
+    days = [(30.0 * number, ml_min) for number, ml_min in enumerate((*earlier, *high))]
+    one = only(weighed(*days), rule="flow.high", day=30 * len(days))
+    assert (one.times_seen, one.times_seen >= one.times_needed) == (len(high), met)
+    # Met or not, it asks for the same.
+    assert one.raises and one.ask.startswith("At the next visit ask for breathlessness")
+    assert ("by their mean only" in one.sentence) is not met
+
+
+def test_high_flow_whose_doubt_is_not_known_is_judged_by_the_limit_alone() -> None:
+    before = weighed((0, 1300), (30, 1250))
+    one = only(replace(before, flows=(*before.flows, a_flow(60, 1550), a_flow(90, 1560))), rule="flow.high", day=91)
+    assert (one.times_seen, one.times_needed) == (2, 2)
 
 
 def test_the_fall_of_the_rule_of_2006_raises_nothing_and_the_limit_says_so() -> None:

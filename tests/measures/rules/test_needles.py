@@ -34,7 +34,7 @@ def test_most_needles_in_one_patch_are_a_routine_line_that_says_it_is_no_test() 
     one = only(needled(*[8, 8.5, 9, 9.5] * 7, *[4.0, 6, 11, 13] * 3), rule=PATCH)
     assert (one.urgency, one.time_in_words) == ("routine", "at the next visit")
     assert one.sentence.startswith("70 % of 40 punctures within 2 cm (8 to 9.5 cm); even needling would put 14 %")
-    assert one.missing == ("a test of whether chance alone would do so",)
+    assert one.missing == ("whether chance alone would do so, which is worked out when asked",)
     assert "own choice" in one.source_says
 
 

@@ -8,7 +8,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from access.accounts.models import ClinicLimit
+from access.api.shapes.chair import PlanShape
 from access.records import history
+from access.records.history.pack import NO_PAIR
 from access.records.models import Hold, Treatment, VascularAccess
 from tests.cast import DAY, Cast, a_treatment_document, save
 from tests.records.bedside import NOW, Bedside, ago, running, static
@@ -80,8 +82,38 @@ def test_a_hold_and_a_clotted_access_leave_no_plan_and_say_why(north: Bedside) -
     Hold.objects.create(clinic=north.clinic, access=held, since=ago(1).date(), why="swelling", version=1)
     VascularAccess.objects.filter(pk=clotted.pk).update(status="clotted")
     said = [pack(north, today_of(north, one))["accesses"][0]["plan"] for one in (held, clotted)]
-    assert said[0] == {"none_because": "Not to be needled since 17 Mar: swelling"}
-    assert said[1] == {"none_because": "It is clotted."}
+    assert said[0] == NO_PAIR | {"none_because": "Not to be needled since 17 Mar: swelling"}
+    assert said[1] == NO_PAIR | {"none_because": "It is clotted."}
+    assert not any(value for name, value in said[1].items() if name != "none_because")
+
+
+def test_a_plan_has_the_same_names_whether_a_pair_fits_or_not(north: Bedside) -> None:
+    fits, short = north.access(north.patient()), north.access(north.patient("Short"), needled_to_cm=7.0)
+    plans = [pack(north, today_of(north, one))["accesses"][0]["plan"] for one in (fits, short)]
+    assert [set(PlanShape().fields)] * 2 == [set(plan) for plan in plans]
+    assert plans[1]["none_because"].startswith("Too short for two needles 5 cm apart")
+
+
+def test_the_next_pairs_go_on_from_the_planned_one(north: Bedside) -> None:
+    access = north.access(north.patient())
+    north.treatment(access, at=ago(2), sites=(8, 17))
+    plan = pack(north, today_of(north, access))["accesses"][0]["plan"]
+    pairs = [(one["arterial_cm"], one["venous_cm"]) for one in (plan, *plan["next"])]
+    assert len(pairs) == 6
+    sites = [site for pair in pairs for site in pair]
+    assert len(set(sites)) == 12, "no site comes twice in six treatments on a vessel with this many"
+    assert all(venous - arterial >= 5 for arterial, venous in pairs)
+
+
+def test_a_buttonhole_track_and_the_gauge_of_a_new_fistula_stand_beside_the_pair(north: Bedside) -> None:
+    fistula = {"kind": "fistula", "configuration": "radiocephalic", "first_needled_on": ago(9).date()}
+    access = north.access(north.patient(), **fistula)
+    north.treatment(access, at=ago(2), sites=(8, 17), needle={"technique": "buttonhole"})
+    plan = pack(north, today_of(north, access))["accesses"][0]["plan"]
+    assert (plan["arterial_cm"], plan["venous_cm"]) == (8, 17)
+    assert plan["through_track"] == ["arterial", "venous"]
+    assert plan["reason"].startswith("Through the buttonhole tracks of last time")
+    assert plan["gauge"] == "If the step before went well: 16G, 250 to 350 mL/min."
 
 
 def test_odd_signs_of_the_last_examination_are_asked_again_and_normal_ones_are_not(north: Bedside) -> None:

@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from access.records import history
-from access.records.history.figures import charts, figures, map_drawn, map_marks, spark
+from access.records.history.figures import figures, map_drawn, map_marks, spark
+from access.records.history.pictures import charts
 from access.records.models import VascularAccess
 from tests.records.bedside import NOW, Bedside, ago, running, static
 
@@ -60,6 +61,33 @@ def test_a_chart_has_its_table_with_the_event_between_the_points(north: Bedside)
     ]
 
 
+def test_a_doubtful_flow_is_hollow_named_and_said(north: Bedside) -> None:
+    access = north.access(north.patient())
+    for days in range(300, 0, -30):
+        north.flow(access, at=ago(days), ml_min=1000, low_ml_min=792, high_ml_min=1263)
+    north.flow(access, at=ago(1), ml_min=300, low_ml_min=238, high_ml_min=379)
+    found = numbers(north, access)
+    assert [one["mark"] for one in found["flow"]["points"]] == [*[""] * 10, "doubtful"]
+    (chart,) = charts(found, width=360)
+    assert chart["table"]["columns"][-2:] == ["level (90 % interval)", "remark"]
+    assert chart["table"]["rows"][0][-1] == "doubtful"
+    assert "Doubtful: 300 mL/min on 17 Mar 2026." in chart["svg"]
+    assert chart["statements"][0].startswith("The newest value, 300")
+    assert chart["worked"]["inputs"][0] == {"name": "Measurements", "value": "11 since 22 May 2025"}
+
+
+def test_the_level_breaks_on_the_chart_where_the_vessel_was_changed(north: Bedside) -> None:
+    access = north.access(north.patient())
+    for days in (300, 270, 240, 100, 70, 40):
+        north.flow(access, at=ago(days), ml_min=900, low_ml_min=712, high_ml_min=1137)
+    north.event(access, on=ago(200).date(), what="angioplasty")
+    north.event(access, on=ago(150).date(), what="infection")
+    found = numbers(north, access)
+    assert [one["breaks_level"] for one in found["events"]] == [True, False]
+    (chart,) = charts(found, width=720)
+    assert chart["svg"].count("<polygon") == 2
+
+
 def test_what_was_not_measured_has_no_chart(north: Bedside) -> None:
     access = north.access(north.patient())
     assert charts(numbers(north, access), width=560) == []
@@ -86,6 +114,18 @@ def test_the_small_chart_follows_the_rule_and_falls_back_to_what_was_measured(no
     known = history.profile(access, as_of=NOW)
     titles = [spark(known, protocol=protocol, as_of=NOW, rule=rule) for rule in ("outlet.dynamic", "sign.pulse-weak")]
     assert [one and one["title"] for one in titles] == ["Static pressure ratio", "Access flow"]
+
+
+def test_the_small_chart_has_the_level_that_the_large_one_has(north: Bedside) -> None:
+    access = north.access(north.patient())
+    for days in range(300, 0, -30):
+        north.flow(access, at=ago(days), ml_min=1000, low_ml_min=792, high_ml_min=1263)
+    known, protocol = history.profile(access, as_of=NOW), history.in_force(north.clinic)
+    small = spark(known, protocol=protocol, as_of=NOW, rule="flow.trend")
+    (large,) = charts(numbers(north, access), width=360)
+    assert small is not None
+    assert small["svg"].count("<polygon") == 1
+    assert (small["statements"], small["worked"]) == (large["statements"], large["worked"])
 
 
 def test_the_map_marks_places_known_and_leaves_out_unknown_ones(north: Bedside) -> None:

@@ -11,6 +11,7 @@ import { Findings } from "./Findings";
 import { Measurements } from "./Measurements";
 import { RecordSection } from "./RecordSection";
 import { History, NeedleLog, Referrals, Reviews } from "./Story";
+import { Together } from "./Together";
 import "../../styles/sheet.css";
 import "./access.css";
 
@@ -50,6 +51,7 @@ function Beside(props: AccessProps) {
       <div class="column">
         <Findings {...props} />
         <Measurements page={page} />
+        <Together access={page.access.id} />
       </div>
       <div class="column">
         <AccessMap page={page} />
@@ -70,6 +72,7 @@ function Below(props: AccessProps) {
       <Findings {...props} />
       <AccessMap page={page} />
       <Measurements page={page} />
+      <Together access={page.access.id} />
       <History rows={page.events} />
       <RecordSection {...props} />
       <NeedleLog rows={page.needle_log} />

@@ -144,8 +144,8 @@ function Charts({ referral }: { readonly referral: Referral }) {
   if (referral.charts.length === 0) return null;
   return (
     <Section id="charts" title="Flow and pressures">
-      {referral.charts.map(({ id, title, svg, table }) => (
-        <ServerFigure key={id} svg={svg} title={title} table={table} />
+      {referral.charts.map((chart) => (
+        <ServerFigure key={chart.id} {...chart} />
       ))}
     </Section>
   );

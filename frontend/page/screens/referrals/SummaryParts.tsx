@@ -2,10 +2,10 @@
 import { dayOf } from "../../../data/days";
 import type { HistoryRow, Summary, SummaryFinding } from "../../../data/review-shapes";
 import { day } from "../../../data/time";
-import { Readings, Seen } from "../../parts/Evidence";
-import { Pair } from "../../parts/Explain";
+import { comparatorsOf, limitOf, Readings, Seen } from "../../parts/Evidence";
 import { Section } from "../../parts/Section";
 import { Urgency } from "../../parts/Urgency";
+import { Pairs } from "../../parts/WorkedOut";
 
 const SHOWN = 3;
 
@@ -51,13 +51,7 @@ function Finding({ finding }: { readonly finding: SummaryFinding }) {
         <details class="screen-only">
           <summary>All that it rests on</summary>
           <Readings rows={newest.slice(SHOWN)} />
-          <dl class="pairs">
-            <Pair name="Source says" value={source_says} />
-            {!finding.limit_confirmed && <Pair name="Limit" value="not yet confirmed by this clinic" />}
-            {comparators.map(({ rule, met, sentence }) => (
-              <Pair key={rule} name={`${rule}: ${met ? "met" : "not met"}`} value={sentence} />
-            ))}
-          </dl>
+          <Pairs rows={[{ name: "Source says", value: source_says }, ...limitOf(finding), ...comparatorsOf(finding)]} />
         </details>
       )}
     </div>
@@ -105,12 +99,14 @@ export function MedicinesOf({ summary }: { readonly summary: Summary }) {
   const { allergies, needle_allergies, medicines, given } = summary.medicines;
   return (
     <Section id="medicines" title="Allergies and medicines">
-      <dl class="pairs">
-        <Pair name="Allergies" value={allergies || "none recorded"} />
-        <Pair name="At the needle" value={needle_allergies} />
-        <Pair name="Medicines" value={medicines || "none recorded"} />
-        <Pair name="Given" value={given} />
-      </dl>
+      <Pairs
+        rows={[
+          { name: "Allergies", value: allergies || "none recorded" },
+          { name: "At the needle", value: needle_allergies },
+          { name: "Medicines", value: medicines || "none recorded" },
+          { name: "Given", value: given },
+        ]}
+      />
     </Section>
   );
 }

@@ -26,8 +26,8 @@ function Figures({ access }: { readonly access: string }) {
     <WhenLoaded loaded={loaded}>
       {({ charts, map }) => (
         <div class="figures">
-          {charts.map(({ id, title, svg, table }) => (
-            <ServerFigure key={id} svg={svg} title={title} table={table} />
+          {charts.map((chart) => (
+            <ServerFigure key={chart.id} {...chart} />
           ))}
           <ServerFigure svg={map.svg} title={map.title} />
         </div>

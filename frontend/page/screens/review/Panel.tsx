@@ -73,7 +73,7 @@ function What({ row }: { readonly row: ReviewRow }) {
       {flags.map((flag) => (
         <Evidence key={flag.id} flag={flag} />
       ))}
-      {chart && <ServerFigure svg={chart.svg} title={chart.title} table={chart.table} />}
+      {chart && <ServerFigure {...chart} />}
       <MoreFigures access={access.id} />
       {last && (
         <p>

@@ -186,9 +186,7 @@ function Found({ result, method }: { readonly result: Result; readonly method: M
       <Explain
         label="Access flow"
         value={String(result["text"] ?? "")}
-        formula={method.formula}
-        source={method.source}
-        doubt={doubt}
+        worked={{ formula: method.formula, source: method.source, doubt }}
       />
       <Lines title="Remarks" lines={remarks} />
     </section>

@@ -82,7 +82,7 @@ function Found({ record, result }: { readonly record: TestRecord; readonly resul
   const chance = numberIn(result["probability_above_limit"]);
   const limit = numberIn(result["limit_percent"]);
   const unit = words["unit"] ?? "";
-  const inputs = ["systemic", "arterial", "venous"].map((name) => [name, `${texts[name] ?? "–"} ${unit}`] as const);
+  const inputs = ["systemic", "arterial", "venous"].map((name) => ({ name, value: `${texts[name] ?? "–"} ${unit}` }));
   const doubt =
     chance === null || limit === null ? "" : `Above ${shown(limit)} % with a probability of ${percentOf(chance)}.`;
   return (
@@ -93,10 +93,12 @@ function Found({ record, result }: { readonly record: TestRecord; readonly resul
         <Explain
           label="Recirculation"
           value={textOf(result["text"])}
-          inputs={inputs}
-          formula="100 × (S − A) / (S − V)"
-          source="Kapoian et al., Kidney Int 1997;52:839"
-          doubt={`The interval is from the error of the assay. ${doubt}`}
+          worked={{
+            inputs,
+            formula: "100 × (S − A) / (S − V)",
+            source: "Kapoian et al., Kidney Int 1997;52:839",
+            doubt: `The interval is from the error of the assay. ${doubt}`,
+          }}
         />
       )}
       {doubt && <p>{doubt}</p>}

@@ -8,7 +8,7 @@ import { ChoiceRow } from "../../parts/ChoiceRow";
 import type { Sites } from "../../parts/map-frame";
 import { TextField } from "../../parts/TextField";
 import type { Desk } from "./desk";
-import { gapCm, LETTER, moved, nearestCm, ROLES, type Site, type SitePlan, withSite } from "./sites";
+import { gapCm, LETTER, moved, nearestCm, ROLES, restOf, type Site, type SitePlan, withSite } from "./sites";
 
 interface Props {
   readonly desk: Desk;
@@ -82,6 +82,7 @@ export function SitePicker({ desk, pack, plan, sentences }: Props) {
         </button>
       )}
       <Details plan={plan} onPlan={change} />
+      <Next pack={pack} />
     </>
   );
 }
@@ -91,14 +92,30 @@ function placesOf({ sites }: SitePlan): Sites {
 }
 
 function Reason({ pack }: { readonly pack: AccessPack }) {
-  if (pack.plan.none_because) return <p class="said">No pair is proposed: {pack.plan.none_because}</p>;
-  const { arterial_rest_days: a, venous_rest_days: v, reason } = pack.plan;
-  const rest = [a !== null && `A rested ${a} days`, v !== null && `V rested ${v} days`].filter(Boolean).join(", ");
+  const { none_because, reason, gauge } = pack.plan;
+  if (none_because) return <p class="said">No pair is proposed: {none_because}</p>;
   return (
-    <p class="small soft">
-      Planned: {reason}
-      {rest && ` ${rest}.`}
-    </p>
+    <>
+      <p class="small soft">Planned: {reason}</p>
+      {gauge && (
+        <p class="small">
+          <strong>New fistula.</strong> {gauge}
+        </p>
+      )}
+    </>
+  );
+}
+
+/** What comes next, if each planned pair is used; two tracks stay where they are. */
+function Next({ pack }: { readonly pack: AccessPack }) {
+  const { next, through_track } = pack.plan;
+  if (next.length === 0 || through_track.length === 2) return null;
+  const pairs = next.map(({ arterial_cm: a, venous_cm: v }) => `A\u00a0${shown(a, 1)} V\u00a0${shown(v, 1)}`);
+  return (
+    <details>
+      <summary>The pairs after this one</summary>
+      <p class="small">If each planned pair is used, then: {pairs.join(", ")} cm.</p>
+    </details>
   );
 }
 
@@ -119,6 +136,7 @@ function SiteRow({ role, site, plan, pack, onPlan }: RowProps) {
       <p class="site-place" aria-live="polite">
         <strong>{site.along_cm === null ? "no place yet" : `${shown(site.along_cm, 1)} cm`}</strong>
         <span class="small soft">from the anastomosis</span>
+        <span class="small">{restOf(role, site.along_cm, pack)}</span>
       </p>
       <div class="site-steps">
         <button

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { AccessPack, PastPuncture } from "../../../data/shapes";
-import { broken, moved, needlesFrom, onVessel, proposed, withSite } from "./sites";
+import { broken, moved, needlesFrom, onVessel, proposed, restOf, withSite } from "./sites";
 
 const puncture = (along_cm: number | null, days_ago: number): PastPuncture => ({
   role: "arterial",
@@ -30,7 +30,10 @@ const pack: AccessPack = {
     venous_cm: 14,
     arterial_rest_days: 12,
     venous_rest_days: null,
+    through_track: [],
     reason: "rested longest",
+    gauge: "",
+    next: [],
     none_because: "",
   },
   last_signs: {},
@@ -52,6 +55,37 @@ describe("the planned pair", () => {
   test("that keeps the distances and the zones breaks nothing", () => {
     expect(broken(proposed(pack, 15), pack, SPACING)).toEqual([]);
   });
+
+  test("is not asked for its distance to recent punctures, however near they are", () => {
+    const used = { ...pack, punctures: [puncture(8, 12), puncture(14.5, 2)] };
+    expect(broken(proposed(used, 15), used, SPACING)).toEqual([]);
+    const away = moved(proposed(used, 15), "venous", 1, used);
+    expect(broken(away, used, SPACING)).toEqual(["V is 0.0 cm from a recent puncture; at least 0.6 cm are advised."]);
+    expect(broken(moved(away, "venous", -1, used), used, SPACING)).toEqual([]);
+  });
+
+  test("is asked for every other distance and for a stretch to keep off", () => {
+    const near = { ...pack, plan: { ...pack.plan, arterial_cm: 9.5, venous_cm: 3 } };
+    expect(broken(proposed(near, 15), near, SPACING)).toEqual([
+      "The venous needle lies upstream of the arterial one.",
+      "A lies where to keep off: bulge, 9 to 10 cm.",
+      "V is 3.0 cm from the anastomosis; at least 4 cm are advised.",
+    ]);
+  });
+
+  test("says how long each site rested until its needle is moved, and names a track", () => {
+    expect([restOf("arterial", 8, pack), restOf("venous", 14, pack)]).toEqual(["rested 12 days", "no needle recorded"]);
+    expect([restOf("arterial", 8.5, pack), restOf("arterial", null, pack)]).toEqual(["", ""]);
+    const tracked = { ...pack, plan: { ...pack.plan, through_track: ["venous" as const] } };
+    expect(restOf("venous", 14, tracked)).toBe("its buttonhole track");
+  });
+
+  test("that is missing leaves no place to call planned", () => {
+    const plan = { ...pack.plan, arterial_cm: null, venous_cm: null, none_because: "It is clotted." };
+    const none = { ...pack, plan, punctures: [puncture(8, 2)] };
+    expect(broken(withSite(proposed(none, 15), "arterial", { along_cm: 8 }), none, SPACING)).toHaveLength(1);
+    expect(restOf("arterial", null, none)).toBe("");
+  });
 });
 
 describe("a site that moves", () => {
@@ -72,7 +106,7 @@ describe("a site that moves", () => {
     expect(broken(at(3.5), pack, SPACING).join()).toContain("3.5 cm from the anastomosis");
     expect(broken(at(4), pack, SPACING)).toEqual([]);
     const used = { ...pack, punctures: [puncture(7.5, 2), puncture(null, 1), puncture(8, 30)] };
-    expect(broken(at(8), used, SPACING).join()).toContain("0.5 cm from a recent puncture");
+    expect(broken(at(7), used, SPACING).join()).toContain("0.5 cm from a recent puncture");
     expect(broken(at(8.5), used, SPACING).join()).not.toContain("recent");
   });
 

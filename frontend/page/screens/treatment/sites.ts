@@ -78,6 +78,19 @@ export function nearestCm(along_cm: number, punctures: readonly PastPuncture[], 
   return gaps.length > 0 ? Math.min(...gaps) : null;
 }
 
+/** Whether a needle stands where the server planned it. */
+function asPlanned(role: Role, along_cm: number | null, { plan }: AccessPack): boolean {
+  return along_cm !== null && along_cm === plan[`${role}_cm`];
+}
+
+/** How long a planned site has rested, or that it is a track; nothing once the needle was moved off it. */
+export function restOf(role: Role, along_cm: number | null, pack: AccessPack): string {
+  if (!asPlanned(role, along_cm, pack)) return "";
+  if (pack.plan.through_track.includes(role)) return "its buttonhole track";
+  const days = pack.plan[`${role}_rest_days`];
+  return days === null ? "no needle recorded" : `rested ${days} ${days === 1 ? "day" : "days"}`;
+}
+
 /** What the pair breaks, in sentences: each needs a reason before the needles are recorded. */
 export function broken(plan: SitePlan, pack: AccessPack, spacing: Tables["spacing"]): string[] {
   const said: string[] = [];
@@ -100,7 +113,9 @@ function brokenAt(plan: SitePlan, role: Role, pack: AccessPack, spacing: Tables[
     said.push(`${letter} is ${shown(along, 1)} cm from the anastomosis; at least ${least} cm are advised.`);
   const near = nearestCm(along, pack.punctures);
   const apart = spacing["recent_cm"];
-  if (near !== null && plan.technique !== "buttonhole" && below(near, apart))
+  // A planned site rested as long as any can; to ask why it is taken would only teach to type a reason.
+  const own = plan.technique === "buttonhole" || asPlanned(role, along, pack);
+  if (near !== null && !own && below(near, apart))
     said.push(`${letter} is ${shown(near, 1)} cm from a recent puncture; at least ${apart} cm are advised.`);
   for (const zone of zonesAt(along, pack.zones))
     if (zone.action === "keep off")
