@@ -9,18 +9,18 @@ from tests.browser.conftest import DESK, PHONE, SignIn, asked
 
 
 def graft_row(page: Page) -> dict[str, str]:
-    """The row of the weekly list in which a sign that holds and a high static ratio stand together at a graft."""
+    """The row of the weekly list in which a sign that holds and a risen static ratio stand together at a graft."""
     for row in asked(page, "review")["rows"]:
         rules = {flag["rule"] for flag in row["flags"]}
         held = any(flag["basis"] == "sign" and flag["times_seen"] >= 2 for flag in row["flags"])
-        if row["access"]["kind"] == "graft" and held and "outlet.static-ratio" in rules and not row["referral"]:
+        if row["access"]["kind"] == "graft" and held and "outlet.rise" in rules and not row["referral"]:
             found: dict[str, str] = {
                 "name": row["patient"]["name"],
                 "access": row["access"]["id"],
                 "title": row["access"]["title"],
             }
             return found
-    raise AssertionError("No graft with a held sign and a high static ratio is on the weekly list.")
+    raise AssertionError("No graft with a held sign and a risen static ratio is on the weekly list.")
 
 
 def refer(page: Page, name: str) -> str:
