@@ -24,7 +24,7 @@ export function FlagLine({ flag }: { readonly flag: Flag }) {
 
 function seenIn({ times_seen, times_needed, since, known_since, evidence, missing }: Flag): Named[] {
   return [
-    { name: "Seen", value: `${times_seen} of ${times_needed} needed, since ${day(since)}` },
+    { name: "Seen", value: `${times_seen} times, ${times_needed} needed, since ${day(since)}` },
     { name: "Known since", value: known_since ? dayAndClock(known_since) : "" },
     ...evidence.map(({ at, text }) => ({ name: dayOf(at), value: withoutDay(text) })),
     { name: "Missing", value: missing.join("; ") },

@@ -8,6 +8,7 @@ import type { AccessTitle, Patient } from "../../../data/shapes";
 import { newForm } from "../../../data/test-forms";
 import { dayAndClock } from "../../../data/time";
 import { useLoaded, WhenLoaded } from "../../load";
+import { FlagLine } from "../../parts/FlagLine";
 import { PatientBanner } from "../../parts/PatientBanner";
 import { asked } from "../../router";
 import type { ScreenProps } from "../screens";
@@ -84,6 +85,11 @@ function Tests({ tests }: { readonly tests: PatientTests }) {
         <RecirculationTest key={record.value.id} record={record.value} accesses={accesses} />
       )}
       {record.value?.kind === "flows" && <FlowTest key={record.value.id} record={record.value} accesses={accesses} />}
+      <div role="status">
+        {record.value?.flags.value.map((flag) => (
+          <FlagLine key={flag.id} flag={flag} />
+        ))}
+      </div>
       <List title="Waits for the laboratory" rows={waiting} onOpen={(kind, id) => void open(openStored(kind, id))} />
       <List title="Last found" rows={recent} onOpen={(kind, id) => void open(openStored(kind, id))} />
     </article>

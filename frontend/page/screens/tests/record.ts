@@ -5,6 +5,7 @@ import { call } from "../../../data/api";
 import { type Base, draftOf, drafts, type Refusal } from "../../../data/drafts";
 import { keepTyped, type Saved, save, stateFrom, stateOf } from "../../../data/saving";
 import { session } from "../../../data/session";
+import type { Flag } from "../../../data/shapes";
 import { type Document, formOf, type TestForm } from "../../../data/test-forms";
 import { uuid7 } from "../../../data/uuid7";
 
@@ -22,6 +23,8 @@ export interface TestRecord {
   readonly kind: Kind;
   readonly form: Signal<TestForm>;
   readonly result: ReadonlySignal<Result | null>;
+  /** The findings that stand since this very measurement was saved. */
+  readonly flags: ReadonlySignal<readonly Flag[]>;
   readonly refused: ReadonlySignal<Refusal | null>;
   /** Whether it was stored before, so that a change needs its reason. */
   readonly stored: ReadonlySignal<boolean>;
@@ -61,6 +64,7 @@ function recordOf(given: Given): TestRecord {
   const { kind, id } = given;
   const form = signal(given.form);
   const result = signal(given.result);
+  const flags = signal<readonly Flag[]>([]);
   const refused = signal(given.refused);
   const stored = signal(given.base.version !== "new");
   let base = given.base;
@@ -76,6 +80,7 @@ function recordOf(given: Given): TestRecord {
     kind,
     form,
     result,
+    flags,
     refused,
     stored,
     change(changed) {
@@ -90,9 +95,12 @@ function recordOf(given: Given): TestRecord {
         const saved = outcome.saved as Saved<Document>;
         base = { version: saved.version, document: saved.document };
         result.value = saved.result ?? null;
+        flags.value = saved.flags.filter((flag) => isAt(flag.last_seen, saved.document["measured_at"]));
         stored.value = true;
       }
       refused.value = (await draftOf(id))?.refused ?? null;
     },
   };
 }
+
+const isAt = (seen: string, measured: unknown): boolean => Date.parse(seen) === Date.parse(String(measured));
