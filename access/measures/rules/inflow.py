@@ -12,6 +12,7 @@ from typing import cast
 from access.measures.band import Band, alike, usual_band
 from access.measures.findings import Finding
 from access.measures.needle_alone import with_arterial_gauge
+from access.measures.pressure_baseline import begun_beyond
 from access.measures.readings import DynamicReading
 from access.measures.rules import inflow_fall
 from access.measures.rules.case import Case, one_a_treatment, tail
@@ -87,7 +88,8 @@ def _usual(case: Case, readings: list[DynamicReading]) -> Usual:
         [_mmhg(one) for one in baseline],
         since=since,
         already_in_use=in_use,
-        beyond_limit=bool(baseline) and _beyond_limit(case, until=baseline[-1].at.date()),
+        beyond_limit=bool(baseline)
+        and begun_beyond(case.profile, protocol=case.protocol, after=case.changed_on, until=baseline[-1].at.date()),
     )
     if band is None:
         where = f"at {gauge}G and {pump:.0f} mL/min"
@@ -117,19 +119,6 @@ def _baseline(case: Case) -> tuple[date | None, bool]:
     since = max((one for one in (used, case.changed_on, recorded) if one is not None), default=None)
     before = used is None or (recorded is not None and used < recorded)
     return since, before and case.changed_on is None
-
-
-def _beyond_limit(case: Case, *, until: date) -> bool:
-    """Whether flow or static ratio was beyond the protocol's limit when first measured while the band was made.
-
-    What was first measured later says nothing of how the baseline began.
-    """
-    kind, limits = case.profile.kind, case.protocol.limits
-    low, high = limits.get(f"flow.below.{kind}"), limits.get(f"static.{kind}.venous.outlet")
-    flows = [one.ml_min for one in case.profile.flows if one.comparable and one.at.date() <= until]
-    ratios = [one.ratio for one in case.profile.ratios if one.role == "venous" and one.at.date() <= until]
-    weak = low is not None and bool(flows) and low.passed(flows[0])
-    return weak or (high is not None and bool(ratios) and high.passed(ratios[0]))
 
 
 def _mmhg(one: DynamicReading) -> float:

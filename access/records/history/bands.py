@@ -6,10 +6,11 @@ Which value is out of its band is compared on the page; what follows from it is 
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from access.measures.band import alike, usual_band
+from access.measures.pressure_baseline import begun_beyond
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile, DynamicReading
 from access.measures.words import CHANGES_THE_VESSEL, NeedleRole
@@ -34,8 +35,8 @@ def bands(profile: AccessProfile, *, protocol: Protocol) -> list[dict[str, Any]]
         for gauge, pump in _conditions(readings):
             same = alike(readings, gauge=gauge, pump_ml_min=pump, since=since)
             values = [getattr(one, quantity) for one in same]
-            beyond = bool(same) and _begun_beyond(
-                profile, protocol=protocol, since=since, until=same[:MADE_OF][-1].at.date()
+            beyond = bool(same) and begun_beyond(
+                profile, protocol=protocol, after=since - timedelta(days=1), until=same[:MADE_OF][-1].at.date()
             )
             band = usual_band(values, since=since, already_in_use=in_use, beyond_limit=beyond)
             rows.append(
@@ -79,20 +80,6 @@ def _since_the_change(profile: AccessProfile) -> AccessProfile:
         ratios=tuple(one for one in profile.ratios if one.at.date() > changed),
         dynamics=tuple(one for one in profile.dynamics if one.at.date() > changed),
     )
-
-
-def _begun_beyond(profile: AccessProfile, *, protocol: Protocol, since: date, until: date) -> bool:
-    """Whether the first flow or static ratio measured while the band was made was beyond the protocol's limit."""
-    flow = next((one for one in profile.flows if one.comparable and since <= one.at.date() <= until), None)
-    low = protocol.limits.get(f"flow.below.{profile.kind}")
-    if flow is not None and low is not None and low.passed(flow.ml_min):
-        return True
-    for role in ("arterial", "venous"):
-        ratio = next((one for one in profile.ratios if one.role == role and since <= one.at.date() <= until), None)
-        high = protocol.limits.get(f"static.{profile.kind}.{role}.outlet")
-        if ratio is not None and high is not None and high.passed(ratio.ratio):
-            return True
-    return False
 
 
 def _with_gauge(profile: AccessProfile, *, quantity: str, role: NeedleRole) -> list[DynamicReading]:
