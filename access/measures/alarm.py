@@ -27,9 +27,8 @@ from access.measures.smoother import (
     taken_in,
     where,
 )
+from access.measures.units import DAYS_A_YEAR
 from access.measures.usual_flow import usual_flow
-
-DAYS_A_YEAR = 365.25
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,12 +11,13 @@ from datetime import date, datetime
 
 import numpy as np
 
-from access.measures.alarm import DAYS_A_YEAR, Alarm
+from access.measures.alarm import Alarm
 from access.measures.fieller import Z_90
 from access.measures.hydraulics import Values
 from access.measures.readings import AccessProfile, EventReading, FlowReading
 from access.measures.series import Series, series
 from access.measures.succession import LONGEST_TREATMENT, one_an_occasion
+from access.measures.units import DAYS_A_YEAR
 from access.measures.words import CHANGES_THE_VESSEL
 
 # What a flow differs by from day to day: .142 between sessions less .077 within one (ndt-2005), as squares.

@@ -11,7 +11,6 @@ from itertools import pairwise
 from statistics import median
 from typing import Literal, NamedTuple
 
-from access.measures.alarm import DAYS_A_YEAR
 from access.measures.derived import TREATMENT_SD, median_variance
 from access.measures.eras import changes_of, era_of, known_by, running_two_needles
 from access.measures.needle_alone import BenchTable, own_table, with_arterial_gauge
@@ -34,6 +33,7 @@ from access.measures.series import Series, series
 from access.measures.smoother import Trend
 from access.measures.succession import one_an_occasion
 from access.measures.treatment_ratios import of_treatments, why_none
+from access.measures.units import DAYS_A_YEAR
 from access.measures.words import NeedleRole, RatioFormula
 
 Quantity = Literal["static ratio", "derived static ratio", "inflow ratio"]

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from scipy.special import betainc, betaincinv, gammaincinv
 
 from access.measures import Refused
+from access.measures.units import DAYS_A_YEAR
 
-DAYS_A_YEAR = 365.25
 ASSUMES = "Assumes independent events: an access that clots again and again makes the interval too narrow."
 
 

@@ -12,6 +12,7 @@ from access.measures import Refused
 from access.measures.readings import Sample
 from access.measures.words import UreaUnit
 
+DAYS_A_YEAR = 365.25
 # Urea nitrogen in mg/dL times this is urea in mmol/L (source: urea-factor).
 MMOL_L_PER_MG_DL = 0.357
 

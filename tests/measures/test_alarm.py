@@ -8,10 +8,11 @@ import math
 import numpy as np
 import pytest
 
-from access.measures.alarm import DAYS_A_YEAR, Alarm, Watched, watch
+from access.measures.alarm import Alarm, Watched, watch
 from access.measures.operating import cut
 from access.measures.series import Series, asked_at, series, side_by_side, table
 from access.measures.trend import fit
+from access.measures.units import DAYS_A_YEAR
 from tests.measures.any_series import monthly
 
 LIMIT, CV, RUNS, BEFORE = 600.0, 0.142, 500, 12  # CV of ultrasound dilution between sessions (ndt-2005).

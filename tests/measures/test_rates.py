@@ -11,7 +11,8 @@ from scipy import stats
 from statsmodels.stats.rates import confint_poisson
 
 from access.measures import Refused
-from access.measures.rates import ASSUMES, DAYS_A_YEAR, Rate, RateRatio, rate, ratio
+from access.measures.rates import ASSUMES, Rate, RateRatio, rate, ratio
+from access.measures.units import DAYS_A_YEAR
 from tests.measures.cases import cases
 
 COUNTS = st.integers(0, 200)

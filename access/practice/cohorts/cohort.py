@@ -12,10 +12,10 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.ndimage import maximum_filter1d
 
 from access.measures.hydraulics import Values, values
+from access.measures.units import DAYS_A_YEAR
 
 Flags = NDArray[np.bool_]
 Texts = NDArray[np.str_]
-DAYS_A_YEAR = 365.25
 FOUR_MONTHS_YEARS = 1 / 3
 # A true event is a flow below the limit or a fall by more than this within four months; a stable access stays short
 # of the second number as well, so that nothing lies between the two by a hair.

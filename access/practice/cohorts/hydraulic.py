@@ -13,8 +13,8 @@ import numpy as np
 from access.measures.circuit import Access, Conditions, Needle, arterial_needle, solve, venous_needle
 from access.measures.hydraulics import Values, values
 from access.measures.pressure import HEIGHT_TERMS
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts.cohort import (
-    DAYS_A_YEAR,
     Cohort,
     Texts,
     Treatments,

@@ -12,7 +12,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from access.measures import Refused
 from access.measures.hydraulics import Values, values
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, Flags
+from access.measures.units import DAYS_A_YEAR
+from access.practice.cohorts.cohort import Cohort, Flags
 
 REFRACTORY_DAYS = 120.0
 AFTER_EVENT_DAYS, AFTER_FALL_DAYS = 60.0, 90.0

@@ -8,7 +8,8 @@ import numpy as np
 
 from access.measures import Refused, protocol
 from access.measures.hydraulics import Values
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, Treatments
+from access.measures.units import DAYS_A_YEAR
+from access.practice.cohorts.cohort import Cohort, Treatments
 
 BASELINE_FLOWS, BASELINE_TREATMENTS = 6, 39
 EWMA_WEIGHT, EWMA_CLIP = 0.3, 0.3

@@ -16,8 +16,9 @@ from access.measures.readings import (
     RatioReading,
     TreatmentReading,
 )
+from access.measures.units import DAYS_A_YEAR
 from access.measures.words import Configuration, Kind, NeedleRole
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, Treatments
+from access.practice.cohorts.cohort import Cohort, Treatments
 from access.practice.cohorts.hydraulic import STANDARD_ML_MIN
 
 START = datetime(2020, 1, 6, 8, 0, tzinfo=UTC)  # A Monday; an invented day, on which every cohort begins.

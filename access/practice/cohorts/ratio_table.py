@@ -11,8 +11,9 @@ import numpy as np
 
 from access.measures.operating import FALSE_A_YEAR_BY_RATIO, RatioRow
 from access.measures.pressure_series import Quantity
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts import merit
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort
+from access.practice.cohorts.cohort import Cohort
 from access.practice.cohorts.hydraulic import Hydraulic, cohort
 from access.practice.cohorts.ratios import Scored, scored
 

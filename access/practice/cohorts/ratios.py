@@ -17,7 +17,8 @@ from access.measures.hydraulics import ARTERIAL_LOSS, VENOUS_LOSS, Values, bore_
 from access.measures.pressure_baseline import RUNNING, STATIC, STATIC_SD, Span
 from access.measures.pressure_series import Quantity
 from access.measures.series import Batch, table
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort
+from access.measures.units import DAYS_A_YEAR
+from access.practice.cohorts.cohort import Cohort
 from access.practice.cohorts.merit import Raised, raised
 from access.practice.cohorts.plain import treatments_of
 

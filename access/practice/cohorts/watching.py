@@ -12,7 +12,8 @@ from access.measures.alarm import Alarm, Watched, watch
 from access.measures.hydraulics import Values
 from access.measures.series import table
 from access.measures.trend import Trend
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, read_with_noise
+from access.measures.units import DAYS_A_YEAR
+from access.practice.cohorts.cohort import Cohort, read_with_noise
 from access.practice.cohorts.merit import Raised, onsets, raised
 
 REPEATED_AFTER_DAYS = 7 / 3  # The next of three treatments a week.

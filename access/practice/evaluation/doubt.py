@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts import honesty
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, side_by_side
+from access.practice.cohorts.cohort import Cohort, side_by_side
 from access.practice.cohorts.honesty import Bin
 from access.practice.evaluation.score import Stated, Trial
 

@@ -12,8 +12,8 @@ from zoneinfo import ZoneInfo
 from access.accounts.models import Clinic
 from access.measures.readings import AccessProfile, EventReading
 from access.measures.succession import Timed
+from access.measures.units import DAYS_A_YEAR
 from access.measures.words import CHANGES_THE_VESSEL
-from access.practice.cohorts.cohort import DAYS_A_YEAR
 from access.practice.evaluation.judge import As, Judge, by_the_rules
 from access.practice.evaluation.program import RuleRate, Spoken, rates_of
 from access.records.history import in_force, patients_in_care, profiles

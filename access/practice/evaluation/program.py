@@ -18,8 +18,9 @@ from access.measures import rates
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile, FlowReading
 from access.measures.rules import flow_trend
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts import hydraulic, merit
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, read_with_noise
+from access.practice.cohorts.cohort import Cohort, read_with_noise
 from access.practice.cohorts.hydraulic import Hydraulic
 from access.practice.cohorts.merit import Raised
 from access.practice.cohorts.plain import treatments_of

@@ -7,7 +7,8 @@ data; as for the alarm, nine of ten repeats that are asked for are made.
 import numpy as np
 
 from access.measures.hydraulics import Values
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, read_with_noise
+from access.measures.units import DAYS_A_YEAR
+from access.practice.cohorts.cohort import Cohort, read_with_noise
 from access.practice.cohorts.watching import OUTLIER_SHARE, REPEATED_AFTER_DAYS, SHARE_REPEATED
 from access.practice.evaluation.score import Score
 

@@ -15,8 +15,9 @@ from access.measures.fieller import Z_90
 from access.measures.flow_series import EXPECTED_GAIN
 from access.measures.hydraulics import Values
 from access.measures.series import table
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts import statistical
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort, Flags, read_with_noise
+from access.practice.cohorts.cohort import Cohort, Flags, read_with_noise
 from access.practice.cohorts.statistical import Statistical
 
 VISITS = 6

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from access.measures.band import alike, usual_band
+from access.measures.needle_alone import with_arterial_gauge
 from access.measures.pressure_baseline import begun_beyond
 from access.measures.protocol import Protocol
 from access.measures.readings import AccessProfile, DynamicReading
@@ -84,13 +85,8 @@ def _since_the_change(profile: AccessProfile) -> AccessProfile:
 
 def _with_gauge(profile: AccessProfile, *, quantity: str, role: NeedleRole) -> list[DynamicReading]:
     """The readings that hold this pressure, each with the gauge of the needle on its own side."""
-    known = [one for one in profile.dynamics if getattr(one, quantity) is not None]
-    if role == "venous":
-        return known
-    gauges = {
-        one.treatment: one.gauge for one in profile.punctures if one.role == "arterial" and one.outcome != "failed"
-    }
-    return [replace(one, gauge=gauges.get(one.treatment)) for one in known]
+    readings = profile.dynamics if role == "venous" else with_arterial_gauge(profile)
+    return [one for one in readings if getattr(one, quantity) is not None]
 
 
 def _conditions(readings: Sequence[DynamicReading]) -> Iterable[tuple[int, float]]:

@@ -7,8 +7,9 @@ from functools import cache
 import numpy as np
 
 from access.measures.hydraulics import Values
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts import hydraulic, statistical
-from access.practice.cohorts.cohort import DAYS_A_YEAR, Cohort
+from access.practice.cohorts.cohort import Cohort
 from access.practice.cohorts.hydraulic import Hydraulic
 from access.practice.cohorts.statistical import Statistical
 

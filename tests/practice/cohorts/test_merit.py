@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from access.measures import Refused
-from access.practice.cohorts.cohort import DAYS_A_YEAR
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts.merit import (
     cut_for,
     delay,

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts import statistical
-from access.practice.cohorts.cohort import DAYS_A_YEAR
 from access.practice.cohorts.merit import delay, failing, false_flags, raised, sudden_falls
 from access.practice.cohorts.plain import AS_WRITTEN, in_a_row, two_point
 from tests.practice.cohorts.made import SMALL_A, a_cohort

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from access.measures.units import DAYS_A_YEAR
 from access.practice.cohorts import merit, plain
-from access.practice.cohorts.cohort import DAYS_A_YEAR
 from access.practice.evaluation.repeated import repeated
 from tests.practice.cohorts.made import a_cohort, by_hand
 
